@@ -1,0 +1,1 @@
+"""Marking, diagnosis of spellings, and standings."""

@@ -1,0 +1,1 @@
+"""Which words and sentences: pools, filters, the optimiser, the sentence bank."""

@@ -1,0 +1,1 @@
+"""One lesson in, every document out."""

@@ -1,0 +1,1 @@
+"""What is taught when: skills, points, themes, taught sets and reach."""

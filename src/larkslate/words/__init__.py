@@ -1,0 +1,1 @@
+"""What a word is: sounds, graphemes, syllables, morphemes, joins, contractions, needs."""
