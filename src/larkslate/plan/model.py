@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from larkslate.words.model import Spans
+
 
 class LessonKind(StrEnum):
     """What a lesson is for."""
@@ -49,6 +51,21 @@ class Role(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Shown:
+    """How page and board show a word so that the point of the day can be seen.
+
+    ``marks`` are spans of the word as written: the letters concerned (*catch*: ((2, 5),)).
+    ``parts`` only where parts meet (("hop", "ed") for *hopped*); ``division`` only where dividing is the
+    point ("nap-kin"); ``full`` for a contraction, the words it stands for here (("do", "not")).
+    """
+
+    marks: Spans = ()
+    parts: tuple[str, ...] = ()
+    division: str | None = None
+    full: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class WordItem:
     """One chosen word. ``points`` are the points it gives a chance on; ``why`` says why it is here."""
 
@@ -58,6 +75,7 @@ class WordItem:
     why: str
     sentence: str | None = None  # settles the reading; dictated with the word
     note: str | None = None  # near-miss: why it does not follow; irregular: the odd part
+    shown: Shown | None = None  # the letters concerned; None where nothing is to be marked
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,13 +147,15 @@ class ChoosePair:
 @dataclass(frozen=True, slots=True)
 class Passage:
     """A dictation passage. ``text`` is whole; ``gaps`` are the words children write into it, in order;
-    ``write`` are the whole sentences they write.
+    ``write`` are the whole sentences they write. ``phrases`` cut the text for reading aloud: joined with
+    blanks they are the text; empty where nobody has cut it.
     """
 
     title: str
     text: str
     gaps: tuple[WordItem, ...]
     write: tuple[TextItem, ...]
+    phrases: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
