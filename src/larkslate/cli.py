@@ -1,0 +1,6 @@
+"""The command line."""
+
+
+def main() -> int:
+    """Placeholder until the rooms land."""
+    return 0

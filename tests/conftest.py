@@ -1,0 +1,106 @@
+"""What the tests share: the root of the tree, the built lexicon, a Chromium that stays on this machine."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+from urllib.parse import urlsplit
+
+import pytest
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, BrowserContext, Page, Route
+
+ROOT = Path(__file__).resolve().parent.parent
+CHROMIUM_FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+def in_ci() -> bool:
+    """Whether a missing tool is a failure instead of a reason to skip."""
+    return os.environ.get("CI", "").lower() not in ("", "0", "false")
+
+
+def lacking(what: str) -> None:
+    """Skip a test for want of a tool; in CI fail."""
+    if in_ci():
+        pytest.fail(f"{what}: required in CI")
+    pytest.skip(what)
+
+
+@pytest.fixture(scope="session")
+def root() -> Path:
+    """The folder of the checkout."""
+    return ROOT
+
+
+@pytest.fixture(scope="session")
+def chromium() -> str:
+    """The path of a Chromium; run.py finds or installs one."""
+    names = ("chromium", "chromium-browser", "google-chrome")
+    found = os.environ.get("LARKSLATE_CHROMIUM") or next(filter(None, map(shutil.which, names)), "")
+    if not found:
+        lacking("there is no Chromium here: set LARKSLATE_CHROMIUM or install one")
+    return found
+
+
+@pytest.fixture(scope="session")
+def browser(chromium: str) -> Iterator[Browser]:
+    """One Chromium for all tests of a worker."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as play:
+        running = play.chromium.launch(executable_path=chromium, args=CHROMIUM_FLAGS)
+        yield running
+        running.close()
+
+
+class Watched:
+    """A page of the browser, what it asked for, and what it complained about."""
+
+    def __init__(self, context: BrowserContext) -> None:
+        self.requests: list[str] = []
+        self.refused: list[str] = []
+        self.complaints: list[str] = []
+        context.route("**/*", self._gate)
+        self.page: Page = context.new_page()
+        self.page.on("console", lambda m: self._hear(m.type, m.text))
+        self.page.on("pageerror", lambda e: self.complaints.append(str(e)))
+
+    def _gate(self, route: Route) -> None:
+        """Let through what stays on this machine and refuse the rest."""
+        address = urlsplit(route.request.url)
+        self.requests.append(route.request.url)
+        if address.scheme in ("data", "blob", "file") or address.hostname in (
+            "127.0.0.1",
+            "localhost",
+        ):
+            route.continue_()
+        else:
+            self.refused.append(route.request.url)
+            route.abort()
+
+    def _hear(self, kind: str, text: str) -> None:
+        if kind in ("error", "warning"):
+            self.complaints.append(text)
+
+
+@pytest.fixture
+def watched(browser: Browser) -> Iterator[Watched]:
+    """A fresh page that cannot leave this machine; fails the test if it tried or complained."""
+    context = browser.new_context(viewport={"width": 1280, "height": 720}, locale="en-US")
+    one = Watched(context)
+    yield one
+    context.close()
+    assert one.refused == [], "the page asked for something outside this machine"
+    assert one.complaints == [], "the page's console is not silent"
