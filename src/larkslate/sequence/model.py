@@ -72,7 +72,8 @@ class Sequence:
     """Points in the order taught, K-2 points first, and the themes that group the others.
 
     ``teaches`` maps a skill to the points that teach it, in order: the first puts words that need it in
-    reach. ``evidence`` maps a skill to the point that a response on it counts for.
+    reach; a response on it counts for the last of them that the class has met. ``known_words`` maps a
+    word that is known whole to the point from which it is in reach.
     """
 
     id: str
@@ -80,8 +81,7 @@ class Sequence:
     points: tuple[Point, ...]
     themes: tuple[Theme, ...]
     teaches: dict[str, tuple[str, ...]]
-    evidence: dict[str, str]
-    known_words: dict[str, str]  # word known whole -> point or theme point that brings it
+    known_words: dict[str, str]
     _index: dict[str, int] = field(default_factory=dict, repr=False, compare=False)
 
     def __post_init__(self) -> None:
