@@ -1,0 +1,211 @@
+"""The pipeline for one word: pronunciation, parts, graphemes, syllables, needs, reasons.
+
+Order matters: the parts come first because they tell where a grapheme may not reach across (*mishap*)
+and where a syllable ends (*fall·ing*).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Protocol
+
+from larkslate.errors import Malformed
+from larkslate.words.contractions import contraction
+from larkslate.words.explain import why
+from larkslate.words.graphemes import align
+from larkslate.words.model import (
+    Contraction,
+    MorphemeKind,
+    Need,
+    Reading,
+    Span,
+    Status,
+    Word,
+)
+from larkslate.words.needs import capitals, needs, odd_words
+from larkslate.words.parts import Parts, irregular_plural, take_apart
+from larkslate.words.syllables import divide
+
+CONTRACTION_SKILLS = {
+    "not": "con:not",
+    "am": "con:be",
+    "are": "con:be",
+    "is": "con:be",
+    "will": "con:will",
+    "have": "con:have",
+    "had-would": "con:had-would",
+    "us": "con:irregular",
+    "irregular": "con:irregular",
+    "double": "con:double",
+}
+MODALS = frozenset({"could", "should", "would", "might", "must", "may"})
+
+
+class Pronounced(Protocol):
+    """What the pipeline asks of one pronunciation."""
+
+    @property
+    def phonemes(self) -> tuple[str, ...]: ...
+    @property
+    def pos(self) -> tuple[str, ...]: ...
+    @property
+    def marker(self) -> str | None: ...
+
+
+class Reviewed(Protocol):
+    """What a row of the override table may settle; None or empty means: as the rules have it."""
+
+    @property
+    def phonemes(self) -> tuple[str, ...]: ...
+    @property
+    def pos(self) -> tuple[str, ...]: ...
+    @property
+    def division(self) -> str: ...
+    @property
+    def parts(self) -> Parts | None: ...
+    @property
+    def status(self) -> Status: ...
+
+
+class Source(Protocol):
+    """Where the pipeline looks things up."""
+
+    def zipf(self, word: str) -> float:
+        """log10 of occurrences per thousand million words; 0 where unknown."""
+
+    def pronunciations(self, word: str) -> Sequence[Pronounced]:
+        """Readings of a word, the default first; empty where unknown."""
+
+
+@dataclass(slots=True)
+class Context:
+    """A source with a memory of the bases already analysed."""
+
+    source: Source
+    _bases: dict[str, tuple[Reading, ...]] = field(default_factory=dict)
+
+    def known(self, word: str) -> bool:
+        """True if the source has a pronunciation."""
+        return bool(self.source.pronunciations(word))
+
+    def pos(self, word: str) -> frozenset[str]:
+        """All parts of speech of a word."""
+        return frozenset(p for one in self.source.pronunciations(word) for p in one.pos)
+
+    def base(self, form: str) -> tuple[Reading, ...]:
+        """The readings of a base, analysed once."""
+        if form not in self._bases:
+            self._bases[form] = ()  # a word is never its own base, whatever the data say
+            self._bases[form] = analyse(form, self.source.pronunciations(form), self).readings
+        return self._bases[form]
+
+
+def _reading(word: str, said: Pronounced, context: Context) -> tuple[Reading, bool]:
+    """One reading, and whether every step fitted."""
+    lower = word.lower()
+    parts = take_apart(
+        lower,
+        known=context.known,
+        zipf=context.source.zipf,
+        pos=lambda w: frozenset(said.pos) if w == lower and said.pos else context.pos(w),
+        marker=said.marker,
+    )
+    seams = [m.span[0] for m in parts.morphemes[1:]]
+    aligned = align(lower, said.phonemes, seams)
+    clean = not aligned.fallback
+    reading = Reading(
+        phonemes=said.phonemes,
+        pos=said.pos,
+        graphemes=aligned.graphemes,
+        morphemes=parts.morphemes,
+        joins=parts.joins,
+    )
+    try:
+        division = divide(lower, aligned.graphemes, said.phonemes, parts.morphemes)
+    except Malformed:
+        return reading, False
+    reading = replace(reading, syllables=division.syllables, also=division.also)
+    bases = {
+        m.form: context.base(m.form)
+        for m in parts.morphemes
+        if m.kind is MorphemeKind.BASE and m.form != lower and context.known(m.form)
+    }
+    reading = replace(
+        reading,
+        needs=needs(word, reading, bases=bases, irregular_plural=irregular_plural(lower)),
+    )
+    odd = odd_words().get(lower)
+    reading = replace(reading, odd=odd.odd if odd else ())
+    reading = replace(reading, why=(*division.steps, *why(lower, reading)))
+    return reading, clean and division.clean
+
+
+def analyse(word: str, pronunciations: Sequence[Pronounced], context: Context) -> Word:
+    """Everything known about a word from its pronunciations.
+
+    The status is AUTOMATIC, or FALLBACK where a step did not fit; the lexicon raises it to REVIEWED or
+    CHECKED where the override table has the word. A word without pronunciations is UNKNOWN.
+    """
+    shortened = contraction(word)
+    if shortened is not None:
+        return _contracted(word, shortened, pronunciations, context)
+    readings: list[Reading] = []
+    clean = True
+    for said in pronunciations:
+        reading, fitted = _reading(word, said, context)
+        if reading not in readings:
+            readings.append(reading)
+            clean = clean and (fitted or len(readings) > 1)
+    if not readings:
+        return Word(word, Status.UNKNOWN, context.source.zipf(word), ())
+    capital = capitals().get(word.lower())
+    return Word(
+        word=word[0].upper() + word[1:] if capital else word,
+        status=Status.AUTOMATIC if clean else Status.FALLBACK,
+        zipf=context.source.zipf(word),
+        readings=tuple(readings),
+    )
+
+
+def contraction_skill(shortened: Contraction) -> str:
+    """The skill a contraction needs; ``con:modal-have`` for could've and its kin."""
+    full = shortened.forms[0].full
+    if shortened.irregular:
+        return "con:irregular"
+    if shortened.group == "have" and full is not None and full[0] in MODALS:
+        return "con:modal-have"
+    return CONTRACTION_SKILLS[shortened.group]
+
+
+def _contracted(
+    word: str, shortened: Contraction, pronunciations: Sequence[Pronounced], context: Context
+) -> Word:
+    """A contraction needs its family, at the letters after its first word, and its first word."""
+    skill = contraction_skill(shortened)
+    form = shortened.forms[0]
+    first = form.full[0] if form.full else ""
+    mark = form.apostrophes[0]
+    start = mark - 1 if shortened.group in ("not", "double") and mark > 0 else mark
+    span: Span = (0, len(word)) if shortened.irregular else (start, len(word))
+    found = [Need(skill, (span,))]
+    if not shortened.irregular and first and word.lower().startswith(first.lower()):
+        base = context.base(first)
+        if base:
+            found += [n for n in base[0].needs if all(b <= span[0] for _, b in n.spans)]
+    phonemes = pronunciations[0].phonemes if pronunciations else ()
+    graphemes = align(word.lower(), phonemes).graphemes if phonemes else ()
+    reading = Reading(
+        phonemes=phonemes,
+        pos=("contraction",),
+        graphemes=graphemes,
+        needs=tuple(sorted(found, key=lambda n: (n.spans, n.skill))),
+        why=form.steps,
+    )
+    return Word(
+        word=shortened.written,
+        status=Status.AUTOMATIC,
+        zipf=context.source.zipf(word),
+        readings=(reading,),
+        contraction=shortened,
+    )
