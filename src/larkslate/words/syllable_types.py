@@ -1,0 +1,138 @@
+"""The type of a written syllable: closed, open, VCe, vowel team, vowel-r, consonant-le, or odd.
+
+The types are those of the Common Core State Standards, ELA, Appendix A, figure 12, tried in a fixed order.
+Type and stress are separate: a weak syllable keeps the type of its letters. Details say what a type alone
+does not (kind is closed with a long vowel; hop-ing keeps VCe with the e dropped).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+
+from larkslate.datafile import read_tsv
+from larkslate.words.model import (
+    Morpheme,
+    MorphemeKind,
+    Span,
+    Syllable,
+    SyllableDetail,
+    SyllableType,
+)
+from larkslate.words.sounds import LONG_VOWELS, bare
+from larkslate.words.syllable_units import VOWEL_LETTERS, Unit
+
+
+@cache
+def stable_endings() -> tuple[tuple[str, tuple[tuple[str, ...], ...]], ...]:
+    """Final pieces learned whole with their sounds, longest first. Raises Malformed naming a bad row."""
+    found: dict[str, tuple[tuple[str, ...], ...]] = {}
+    for row in read_tsv("words", "stable_endings.tsv", ("ending", "sounds")):
+        if row["ending"] in found or not row["sounds"]:
+            raise row.bad("each ending stands once and has sounds.")
+        found[row["ending"]] = tuple(tuple(s.split()) for s in row["sounds"].split("|"))
+    return tuple(sorted(found.items(), key=lambda item: -len(item[0])))
+
+
+def classify(
+    word: str,
+    span: Span,
+    nucleus: Unit | None,
+    units: Sequence[Unit],
+    morphemes: Sequence[Morpheme],
+) -> Syllable:
+    """The syllable of ``word`` at ``span`` whose vowel is ``nucleus``, with type, detail and stress."""
+    letters = word[span[0] : span[1]]
+    if nucleus is None or nucleus.vowel is None:
+        return Syllable(letters, span, SyllableType.ODD, None, 0)
+    after = [u for u in units if u.start >= nucleus.end and u.start < span[1]]
+    before = [u for u in units if span[0] <= u.start < nucleus.start]
+    kind, detail = _type(word, span, nucleus, before, after, morphemes)
+    return Syllable(letters, span, kind, detail, int(nucleus.vowel[-1]))
+
+
+def _type(
+    word: str,
+    span: Span,
+    nucleus: Unit,
+    before: Sequence[Unit],
+    after: Sequence[Unit],
+    morphemes: Sequence[Morpheme],
+) -> tuple[SyllableType, SyllableDetail | None]:
+    letters = word[span[0] : span[1]].lower()
+    sound = bare(nucleus.vowel or "")
+    for ending, _ in stable_endings():
+        if (
+            letters.startswith(ending)
+            and span[0] > 0
+            and letters[len(ending) :] in {"", "s", "ed", "d"}
+        ):
+            return SyllableType.ODD, SyllableDetail.STABLE_ENDING
+    if (
+        nucleus.letters == "e"
+        and nucleus.vowel == "AH0"
+        and before
+        and before[-1].letters == "l"
+        and all(u.letters in {"s", "d"} for u in after)
+    ):
+        return SyllableType.CONSONANT_LE, None
+    body = [u for u in after if not _is_final_e(u, after)]
+    final_e = len(body) < len(after)
+    hidden_e = any(len(u.letters) > 1 and u.letters.endswith("e") for u in after[-1:])
+    if len(nucleus.letters) > 1:
+        team = sum(c in VOWEL_LETTERS or c == "w" for c in nucleus.letters) > 1
+        team = team or "gh" in nucleus.letters
+        return (SyllableType.TEAM if team else SyllableType.ODD), None
+    if body and body[0].letters[0] == "r":
+        return SyllableType.VOWEL_R, None
+    if body and (final_e or hidden_e):
+        return _with_e(nucleus, sound, body)
+    if not body:
+        return SyllableType.OPEN, None
+    if _e_dropped(span, nucleus, sound, body, morphemes):
+        return SyllableType.VCE, SyllableDetail.E_DROPPED
+    if _closed_long(nucleus, sound, body):
+        return SyllableType.CLOSED, SyllableDetail.CLOSED_LONG
+    return SyllableType.CLOSED, None
+
+
+def _is_final_e(unit: Unit, after: Sequence[Unit]) -> bool:
+    return unit.silent and unit.letters == "e" and unit in after
+
+
+def _with_e(
+    nucleus: Unit, sound: str, body: Sequence[Unit]
+) -> tuple[SyllableType, SyllableDetail | None]:
+    """A syllable with a silent e at its end: VCe, closed with an e that does something else, or odd."""
+    consonants = [u for u in body if u.letters not in {"s", "d"} or u is body[0]]
+    one = len(consonants) == 1
+    if one and sound in LONG_VOWELS:
+        return SyllableType.VCE, None
+    if nucleus.vowel is not None and nucleus.vowel[-1] == "0" and one:
+        return SyllableType.ODD, SyllableDetail.WEAK_E
+    if not one:
+        detail = SyllableDetail.CLOSED_LONG if sound in LONG_VOWELS else None
+        return SyllableType.CLOSED, detail
+    first = consonants[0].letters
+    if first.startswith("v") or len(first.rstrip("e")) > 1 or first in {"ce", "ge"}:
+        return SyllableType.CLOSED, None
+    return SyllableType.ODD, None
+
+
+def _e_dropped(
+    span: Span, nucleus: Unit, sound: str, body: Sequence[Unit], morphemes: Sequence[Morpheme]
+) -> bool:
+    """True for *hop* in hop-ing: the base has a silent e that the ending has replaced."""
+    if len(body) != 1 or sound not in LONG_VOWELS:
+        return False
+    for m in morphemes:
+        if m.kind in {MorphemeKind.BASE} and m.span[1] == span[1] and m.span[0] <= nucleus.start:
+            form = m.form.lower()
+            return form.endswith("e") and not m.letters.lower().endswith("e")
+    return False
+
+
+def _closed_long(nucleus: Unit, sound: str, body: Sequence[Unit]) -> bool:
+    if sound in LONG_VOWELS:
+        return True
+    return nucleus.letters == "a" and sound in {"AO", "AA"} and body[0].letters[0] == "l"

@@ -1,0 +1,459 @@
+"""Where a written word is divided, and of what type each syllable is.
+
+The policy is named ``POLICY``: morphemes first, then sounds, then letters. A prefix, the parts of a
+compound and most endings are a division; elsewhere the sound of the vowel before the consonants decides;
+where sound leaves a choice, the letters that may begin a syllable do. Graphemes are not split, except that
+a doubled consonant letter is divided in the middle, and a vowel letter and r are parted when a vowel follows
+(nat-u-ral). There are as many written syllables as vowel sounds, except that *fire* and *hour* count as one
+and a syllabic m without a vowel letter (rhythm) adds none.
+
+The figures for division are US dictionaries' practice; the types are those of the Common Core State
+Standards, ELA, Appendix A, figure 12.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from itertools import pairwise
+
+from larkslate.datafile import read_tsv
+from larkslate.errors import Malformed
+from larkslate.words.model import (
+    Grapheme,
+    Morpheme,
+    MorphemeKind,
+    Step,
+    Syllable,
+)
+from larkslate.words.sounds import bare
+from larkslate.words.syllable_types import classify, stable_endings
+from larkslate.words.syllable_units import (
+    DOUBLES,
+    VOWEL_LETTERS,
+    Unit,
+    is_short,
+    is_stressed,
+    pieces_of,
+    units_of,
+)
+
+POLICY = "morphemes first, then sounds, then letters"
+
+_NEVER_SPLIT_AFTER = frozenset({"x", "ck", "tch", "dg", "dge", "ng"})
+
+
+@dataclass(frozen=True, slots=True)
+class Division:
+    """The written syllables of a word, other accepted divisions, and the steps that led there.
+
+    ``clean`` is False where the letters and the sounds did not fit the rules, so that the result is a guess.
+    """
+
+    syllables: tuple[Syllable, ...]
+    also: tuple[str, ...]
+    steps: tuple[Step, ...]
+    clean: bool
+
+    @property
+    def text(self) -> str:
+        """The division with hyphens: ``nap-kin``."""
+        return "-".join(s.letters for s in self.syllables)
+
+
+@dataclass(frozen=True, slots=True)
+class _Break:
+    """A division: its place, the pattern (a skill id's detail) and the other places dictionaries may choose."""
+
+    at: int
+    pattern: str
+    others: tuple[int, ...] = ()
+
+
+@cache
+def onsets() -> dict[str, str]:
+    """Letters that begin a syllable together, with their kind. Raises Malformed naming a bad row."""
+    table: dict[str, str] = {}
+    for row in read_tsv("words", "onsets.tsv", ("onset", "kind")):
+        if row["kind"] not in {"liquid", "glide", "s"} or row["onset"] in table:
+            raise row.bad("kind must be liquid, glide or s, and each onset may stand once.")
+        table[row["onset"]] = row["kind"]
+    return table
+
+
+@cache
+def boundaries() -> dict[str, tuple[bool, tuple[str, ...]]]:
+    """Per ending: whether the base stays whole, and the base endings that turn it. Raises Malformed."""
+    table: dict[str, tuple[bool, tuple[str, ...]]] = {}
+    for row in read_tsv("words", "boundaries.tsv", ("suffix", "policy", "except_after", "example")):
+        if row["policy"] not in {"whole", "letters"} or row["suffix"] in table:
+            raise row.bad("policy must be whole or letters, and each suffix may stand once.")
+        table[row["suffix"]] = (row["policy"] == "whole", tuple(row["except_after"].split()))
+    return table
+
+
+@cache
+def worded() -> dict[str, tuple[str, str]]:
+    """Words divided by the table: word to (division, why). Raises Malformed naming a bad row."""
+    table: dict[str, tuple[str, str]] = {}
+    for row in read_tsv("words", "divisions.tsv", ("word", "division", "why")):
+        if row["division"].replace("-", "") != row["word"] or row["word"] in table:
+            raise row.bad("the division must spell the word, and each word may stand once.")
+        table[row["word"]] = (row["division"], row["why"])
+    return table
+
+
+class _Divider:
+    """One word on its way to a division."""
+
+    def __init__(
+        self, word: str, units: list[Unit], phonemes: Sequence[str], morphemes: Sequence[Morpheme]
+    ) -> None:
+        self.word = word
+        self.units = units
+        self.phonemes = tuple(phonemes)
+        self.morphemes = tuple(morphemes)
+        self.nuclei = [i for i, u in enumerate(units) if u.vowel is not None]
+
+    def breaks(self) -> list[_Break]:
+        """One break between every two neighbouring vowels."""
+        seams = self._seams()
+        out = []
+        for order, (i, j) in enumerate(pairwise(self.nuclei)):
+            left, right = self.units[i], self.units[j]
+            between = self.units[i + 1 : j]
+            seam = next((s for s in seams if left.end <= s.at <= right.start), None)
+            by_rule = self._between(order, left, between, right)
+            if seam is None:
+                out.append(by_rule)
+            elif by_rule.at == seam.at:
+                out.append(replace(by_rule, others=()) if seam.pattern == "part" else by_rule)
+            else:
+                others = () if seam.pattern == "part" else (by_rule.at,)
+                out.append(replace(seam, others=others))
+        return out
+
+    # -- morphemes -------------------------------------------------------------------------------
+
+    def _seams(self) -> list[_Break]:
+        """The divisions that the parts of the word ask for, in order of place."""
+        seams: list[_Break] = []
+        for left, right in pairwise(self.morphemes):
+            at = right.span[0]
+            if right.kind in {MorphemeKind.BASE, MorphemeKind.PREFIX}:
+                if left.kind is not MorphemeKind.PREFIX or self._prefix_stands(left):
+                    seams.append(_Break(at, "part"))
+                continue
+            if right.kind in {MorphemeKind.SUFFIX, MorphemeKind.ENDING}:
+                seam = self._ending_seam(left, right)
+                if seam is not None:
+                    seams.append(seam)
+        return [s for s in seams if self._may_break(s.at)]
+
+    def _prefix_stands(self, prefix: Morpheme) -> bool:
+        """False where a prefix in a vowel letter has a stressed short vowel (pres-ent)."""
+        if prefix.letters[-1].lower() not in VOWEL_LETTERS:
+            return True
+        last = [u for u in self.units if u.vowel and u.start < prefix.span[1]]
+        return not (last and is_short(last[-1]))
+
+    def _ending_seam(self, left: Morpheme, right: Morpheme) -> _Break | None:
+        at = right.span[0]
+        form = right.form.lower()
+        if form[:1] not in VOWEL_LETTERS:
+            return _Break(at, "suffix")
+        whole, turned = boundaries().get(form, (True, ()))
+        stem = self.word[:at].lower()
+        base = left.form.lower()
+        if stem.endswith(turned) if turned else False:
+            whole = not whole
+        if not whole:
+            return None
+        if len(stem) > 1 and stem[-1] == stem[-2] and stem[-1] not in VOWEL_LETTERS:
+            doubled_by_join = not base.endswith(stem[-2:])
+            return _Break(at - 1, "double") if doubled_by_join else _Break(at, "suffix")
+        if (
+            len(base) > 2
+            and base.endswith("le")
+            and not stem.endswith("le")
+            and base[-3] not in VOWEL_LETTERS
+        ):
+            return None  # set-tling: as set-tle
+        if base.endswith("e") and not stem.endswith("e") and self._weak_before(at):
+            return None  # ad-mi-ra-ble: the base has lost its stress
+        return _Break(at, "suffix")
+
+    def _weak_before(self, at: int) -> bool:
+        before = [u for u in self.units if u.vowel and u.start < at]
+        return bool(before) and before[-1].vowel in {"AH0", "ER0", "IH0"} and len(before) > 1
+
+    def _may_break(self, at: int) -> bool:
+        """True where no grapheme is split, doubled consonants aside."""
+        for u in self.units:
+            if u.start < at < u.end:
+                return u.letters in DOUBLES
+        return 0 < at < len(self.word)
+
+    # -- sounds and letters ----------------------------------------------------------------------
+
+    def _between(self, order: int, left: Unit, units: Sequence[Unit], right: Unit) -> _Break:
+        for u in units:
+            if u.letters in {"-", " "}:
+                return _Break(u.end, "hyphen")
+        if not units:
+            return _Break(right.start, "V|V")
+        stable = self._stable(units, right)
+        if stable is not None:
+            return stable
+        if self._is_le(units, right):
+            return self._before_le(units)
+        silent = [k for k, u in enumerate(units) if u.silent and u.letters == "e"]
+        if silent:
+            k = silent[-1]
+            if k == len(units) - 1 or k > 0 or units[k].end == right.start:
+                return _Break(units[k].end, "VCe|")
+            units = units[k + 1 :]
+            if not units:
+                return _Break(right.start, "V|V")
+        for u in units[:-1]:
+            if len(u.letters) > 1 and u.letters.endswith("e") and u.sounds:
+                return _Break(u.end, "VCe|")
+        last = units[-1]
+        if len(last.letters) > 1 and last.letters[-1] == "e" and last.sounds:
+            return _Break(last.end, "VC|V")
+        pieces = pieces_of(units)
+        if len(pieces) == 1:
+            return self._one(order, left, pieces[0], right)
+        return self._several(order, left, pieces)
+
+    def _stable(self, units: Sequence[Unit], right: Unit) -> _Break | None:
+        for k, u in enumerate(units):
+            if u.sounds and bare(u.sounds[-1]) in {"SH", "ZH", "CH", "JH"}:
+                start = u.start
+                rest = self.word[start:].lower()
+                if u.letters.startswith("ss") or u.letters.startswith("sc"):
+                    start, rest = start + 1, rest[1:]
+                for ending, _ in stable_endings():
+                    if rest.startswith(ending) and right.start < start + len(ending):
+                        if ending == "xion" or u.letters.startswith("x"):
+                            return _Break(u.start + 1, "VC|V")
+                        if start == units[0].start and k == 0:
+                            return _Break(start, "V|stable")
+                        return _Break(start, "VC|stable")
+        return None
+
+    def _is_le(self, units: Sequence[Unit], right: Unit) -> bool:
+        last = units[-1]
+        if last.letters != "l" or right.letters != "e" or len(units) < 2:
+            return False
+        if right.vowel != "AH0":
+            return False
+        rest = self.word[right.end :].lower()
+        return rest in {"", "s", "d"} or rest[:1] not in VOWEL_LETTERS
+
+    def _before_le(self, units: Sequence[Unit]) -> _Break:
+        pieces = pieces_of(units[:-1])
+        last = pieces[-1]
+        if last.letters in {"ck", "x"}:
+            return _Break(last.end, "|Cle")
+        return _Break(last.start, "|Cle")
+
+    def _one(self, order: int, left: Unit, c: Unit, right: Unit) -> _Break:
+        if c.letters in _NEVER_SPLIT_AFTER:
+            return _Break(c.end, "VC|V")
+        if c.letters == "r":
+            return self._r(order, left, c, right)
+        if c.letters == "qu" and is_short(left):
+            return _Break(c.start + 1, "VC|V", (c.start,))
+        if is_short(left):
+            return _Break(c.end, "VC|V")
+        return _Break(c.start, "V|CV")
+
+    def _r(self, order: int, left: Unit, c: Unit, right: Unit) -> _Break:
+        before, after = _Break(c.start, "V|CV", (c.end,)), _Break(c.end, "VC|V", (c.start,))
+        sound, stressed = bare(left.vowel or ""), is_stressed(left)
+        letter = left.letters
+        if len(letter) > 1:
+            return after if sound in {"ER", "AH", "EH"} and letter != "ai" else before
+        if not stressed:
+            if letter == "e" and (order > 0 and sound == "ER"):
+                return after
+            return before
+        if letter == "a":
+            return before if sound == "AA" else after
+        if letter == "e":
+            return after if sound in {"EH", "ER", "AE"} else before
+        if letter in "iy":
+            return before if sound == "AY" else after
+        if letter == "o":
+            rest = self.word[c.end :].lower()
+            open_o = right.letters in {"y", "u", "ou"} or (
+                len(rest) > 1 and rest[0] in "ie" and rest[1] in "aou"
+            )
+            return before if open_o or sound == "OW" else after
+        return after if sound in {"ER", "EH", "AH"} else before
+
+    def _several(self, order: int, left: Unit, pieces: list[Unit]) -> _Break:
+        letters = [p.letters for p in pieces]
+        table = onsets()
+        if letters[0] == "x" and len(pieces) > 1:
+            return _Break(pieces[0].end, "VC|CV")
+        name = "VC|CV" if len(pieces) == 2 else "VC|CCV"
+        if len(pieces) == 2:
+            pair = "".join(letters)
+            kind = table.get(pair)
+            if letters[0] == letters[1]:
+                return _Break(pieces[1].start, "double")
+            if kind in {"liquid", "glide"} and not is_short(left):
+                return _Break(pieces[0].start, "V|CCV", (pieces[1].start,))
+            if kind == "s" and self._weak_first(order, left):
+                return _Break(pieces[0].start, "V|CCV", (pieces[1].start,))
+            if letters[0] in {"ck", "ng", "tch", "dg"}:
+                return _Break(pieces[0].end, "VC|CV")
+            return _Break(pieces[1].start, "VC|CV")
+        if self._weak_first(order, left) and table.get("".join(letters)) == "s":
+            return _Break(pieces[0].start, "V|CCV", (pieces[1].start,))
+        for k in range(1, len(pieces)):
+            if "".join(letters[k:]) in table:
+                return _Break(pieces[k].start, name)
+        return _Break(pieces[-1].start, name)
+
+    def _weak_first(self, order: int, left: Unit) -> bool:
+        """True for the weak first part of *destroy*, *respect*, *prescribe*."""
+        return (
+            order == 0
+            and not is_stressed(left)
+            and self.word[: left.end].lower() in {"re", "de", "pre", "be", "pro", "e"}
+        )
+
+
+def _cut(word: str, places: Sequence[int]) -> tuple[tuple[int, int], ...]:
+    edges = [0, *places, len(word)]
+    return tuple(pairwise(edges))
+
+
+def _also(word: str, breaks: Sequence[_Break]) -> tuple[str, ...]:
+    """Other accepted divisions: one place changed at a time."""
+    out: dict[str, None] = {}
+    places = [b.at for b in breaks]
+    for k, b in enumerate(breaks):
+        for other in b.others:
+            changed = [*places[:k], other, *places[k + 1 :]]
+            if changed == sorted(set(changed)):
+                out["-".join(word[a:z] for a, z in _cut(word, changed))] = None
+    return tuple(out)
+
+
+def divide(
+    word: str,
+    graphemes: tuple[Grapheme, ...],
+    phonemes: tuple[str, ...],
+    morphemes: tuple[Morpheme, ...],
+) -> Division:
+    """The written division of one reading of a word, with the type of every syllable.
+
+    Raises Malformed when no grapheme of the word carries a vowel sound.
+    """
+    units = units_of(word, graphemes)
+    divider = _Divider(word, units, phonemes, morphemes)
+    if not divider.nuclei:
+        raise Malformed(f"{word!r} has no vowel sound in its spellings, so it cannot be divided.")
+    breaks = divider.breaks()
+    places = [b.at for b in breaks]
+    clean = places == sorted(set(places))
+    listed = worded().get(word.lower())
+    if listed is not None and listed[0].count("-") == len(breaks):
+        places, here = [], 0
+        for part in listed[0].split("-")[:-1]:
+            here += len(part)
+            places.append(here)
+        breaks = [replace(b, at=at, others=()) for b, at in zip(breaks, places, strict=True)]
+    if not clean:
+        places = sorted(set(places))
+    syllables = []
+    for span in _cut(word, places):
+        inside = [u for u in units if span[0] <= u.start < span[1] and u.vowel is not None]
+        syllables.append(classify(word, span, inside[0] if inside else None, units, morphemes))
+    return Division(tuple(syllables), _also(word, breaks), _steps(word, breaks), clean)
+
+
+_SAYS: dict[str, tuple[str, str]] = {
+    "part": (
+        "Divide between the parts of the word: {left}·{right}.",
+        "Split it between its two parts: {left}·{right}.",
+    ),
+    "suffix": (
+        "Keep the base whole and divide before the ending: {left}·{right}.",
+        "Keep the base together. The ending starts a new syllable: {left}·{right}.",
+    ),
+    "double": (
+        "Two of the same consonant letter: divide between them, {left}·{right}.",
+        "Split between the twin letters: {left}·{right}.",
+    ),
+    "hyphen": (
+        "The hyphen is a division: {left}·{right}.",
+        "Split at the hyphen: {left}·{right}.",
+    ),
+    "V|V": (
+        "Two vowel letters that spell two sounds: divide between them, {left}·{right}.",
+        "You hear two vowel sounds here. Split between them: {left}·{right}.",
+    ),
+    "VCe|": (
+        "The silent e stays with the syllable before it: {left}·{right}.",
+        "The silent e stays on the left: {left}·{right}.",
+    ),
+    "VC|V": (
+        "The consonant closes the first syllable: divide after it, {left}·{right}.",
+        "The consonant stays on the left: {left}·{right}.",
+    ),
+    "V|CV": (
+        "One consonant sound between two vowels, and the first syllable is open: divide before the consonant, {left}·{right}.",
+        "The first vowel is at the end of its syllable: {left}·{right}.",
+    ),
+    "VC|CV": (
+        "Two consonants between the vowels: divide between them, {left}·{right}.",
+        "Split between the two consonants: {left}·{right}.",
+    ),
+    "VC|CCV": (
+        "Several consonants between the vowels: those that can begin a word together go right, {left}·{right}.",
+        "Some consonants stick together. Split before them: {left}·{right}.",
+    ),
+    "V|CCV": (
+        "Two consonants that begin words together stay together after an open syllable: {left}·{right}.",
+        "These two consonants stick together: {left}·{right}.",
+    ),
+    "V|stable": (
+        "The ending is one piece: divide before it, {left}·{right}.",
+        "Keep the ending in one piece: {left}·{right}.",
+    ),
+    "VC|stable": (
+        "The ending is one piece: divide before it, {left}·{right}.",
+        "Keep the ending in one piece: {left}·{right}.",
+    ),
+    "|Cle": (
+        "A consonant and le at the end make a syllable: {left}·{right}.",
+        "The last syllable is a consonant and le: {left}·{right}.",
+    ),
+}
+
+
+def _steps(word: str, breaks: Sequence[_Break]) -> tuple[Step, ...]:
+    """One step a division, in order; its kind is ``divide:`` and the pattern, its span the two syllables."""
+    edges = [0, *sorted({b.at for b in breaks}), len(word)]
+    steps = []
+    for b in breaks:
+        k = edges.index(b.at)
+        if k == 0 or k == len(edges) - 1:
+            continue
+        left, right = word[edges[k - 1] : b.at], word[b.at : edges[k + 1]]
+        teacher, child = _SAYS[b.pattern]
+        steps.append(
+            Step(
+                f"divide:{b.pattern}",
+                teacher.format(left=left, right=right),
+                child.format(left=left, right=right),
+                ((edges[k - 1], b.at), (b.at, edges[k + 1])),
+            )
+        )
+    return tuple(steps)
