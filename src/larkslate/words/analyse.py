@@ -12,7 +12,6 @@ from typing import Protocol
 
 from larkslate.errors import Malformed
 from larkslate.words.contractions import contraction
-from larkslate.words.explain import why
 from larkslate.words.graphemes import align
 from larkslate.words.model import (
     Contraction,
@@ -46,26 +45,40 @@ class Pronounced(Protocol):
     """What the pipeline asks of one pronunciation."""
 
     @property
-    def phonemes(self) -> tuple[str, ...]: ...
+    def phonemes(self) -> tuple[str, ...]:
+        """ARPAbet with stress digits."""
+
     @property
-    def pos(self) -> tuple[str, ...]: ...
+    def pos(self) -> tuple[str, ...]:
+        """Parts of speech."""
+
     @property
-    def marker(self) -> str | None: ...
+    def marker(self) -> str | None:
+        """The dictionary's own hint at the parts, such as +hop+ing."""
 
 
 class Reviewed(Protocol):
     """What a row of the override table may settle; None or empty means: as the rules have it."""
 
     @property
-    def phonemes(self) -> tuple[str, ...]: ...
+    def phonemes(self) -> tuple[str, ...]:
+        """ARPAbet with stress digits."""
+
     @property
-    def pos(self) -> tuple[str, ...]: ...
+    def pos(self) -> tuple[str, ...]:
+        """Parts of speech."""
+
     @property
-    def division(self) -> str: ...
+    def division(self) -> str:
+        """The written division."""
+
     @property
-    def parts(self) -> Parts | None: ...
+    def parts(self) -> Parts | None:
+        """The parts, where settled."""
+
     @property
-    def status(self) -> Status: ...
+    def status(self) -> Status:
+        """Reviewed or checked."""
 
 
 class Source(Protocol):
@@ -137,7 +150,7 @@ def _reading(word: str, said: Pronounced, context: Context) -> tuple[Reading, bo
     )
     odd = odd_words().get(lower)
     reading = replace(reading, odd=odd.odd if odd else ())
-    reading = replace(reading, why=(*division.steps, *why(lower, reading)))
+    reading = replace(reading, why=division.steps)
     return reading, clean and division.clean
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 from larkslate.datafile import read_tsv
 from larkslate.words.model import (
@@ -25,6 +26,7 @@ from larkslate.words.model import (
     Spans,
     Syllable,
     SyllableType,
+    Word,
 )
 from larkslate.words.sounds import bare, is_vowel
 
@@ -233,7 +235,9 @@ def simple_needs(
                 last=place == len(syllables) - 1,
             )
         else:
-            found.append(Need(f"gp:{grapheme.letters}={sound_key(grapheme.phonemes)}", grapheme.spans))
+            found.append(
+                Need(f"gp:{grapheme.letters}={sound_key(grapheme.phonemes)}", grapheme.spans)
+            )
     for syllable in syllables:
         start, end = syllable.span
         if start >= limit:
@@ -247,9 +251,11 @@ def simple_needs(
                     found.append(Need(f"cluster:{name}", ((sounded[0].start, sounded[-1].end),)))
         if syllable.type in (SyllableType.CLOSED, SyllableType.OPEN, SyllableType.CONSONANT_LE):
             kind = syllable.type.value
-            if not any(n.skill.startswith("long:") and _overlaps(n.spans, (syllable.span,)) for n in found):
+            if not any(
+                n.skill.startswith("long:") and _overlaps(n.spans, (syllable.span,)) for n in found
+            ):
                 found.append(Need(f"type:{kind}", (syllable.span,)))
-    for left, right in zip(vowels, vowels[1:], strict=False):
+    for left, right in pairwise(vowels):
         if graphemes[right].start >= limit or len(syllables) < 2:
             continue
         one = _syllable_index(syllables, graphemes[left].start)
@@ -267,9 +273,7 @@ def _shifted(needs: Iterable[Need], offset: int, end: int) -> list[Need]:
     """Needs of a base moved to where the base stands; letters that the join took away drop out."""
     moved = []
     for need in needs:
-        spans = tuple(
-            (a + offset, min(b + offset, end)) for a, b in need.spans if a + offset < end
-        )
+        spans = tuple((a + offset, min(b + offset, end)) for a, b in need.spans if a + offset < end)
         moved.append(Need(need.skill, spans or ((max(end - 1, 0), end),)))
     return moved
 
@@ -379,4 +383,29 @@ def _ordered(found: Iterable[Need]) -> tuple[Need, ...]:
     unique: dict[tuple[str, Spans], Need] = {}
     for need in found:
         unique.setdefault((need.skill, need.spans), need)
-    return tuple(sorted(unique.values(), key=lambda n: (n.spans[0] if n.spans else (0, 0), n.skill)))
+    return tuple(
+        sorted(unique.values(), key=lambda n: (n.spans[0] if n.spans else (0, 0), n.skill))
+    )
+
+
+BEYOND_BASE = ("affix:", "join:", "con:", "poss:", "plural:", "cap:", "compound")
+
+
+def beyond_bases(word: Word) -> tuple[tuple[str, ...], tuple[Need, ...]]:
+    """The free bases of a word, and what it needs beyond them.
+
+    A class that knows *friend* whole can read *friends* once it has the ending -s, whatever the
+    spellings inside *friend*: bases ("friend",), rest affix:-s. A simple word is its own base with no rest.
+    """
+    if word.contraction is not None and not word.contraction.irregular:
+        full = word.contraction.forms[0].full
+        if full:
+            reading = word.first
+            return (full[0],), tuple(n for n in reading.needs if n.skill.startswith("con:"))
+    if not word.readings:
+        return (), ()
+    reading = word.first
+    parts = tuple(m.form for m in reading.morphemes if m.kind is MorphemeKind.BASE)
+    if len(reading.morphemes) <= 1 or not parts:
+        return (word.word,), ()
+    return parts, tuple(n for n in reading.needs if n.skill.startswith(BEYOND_BASE))
