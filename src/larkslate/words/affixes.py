@@ -9,7 +9,18 @@ from larkslate.datafile import Row, read_tsv
 from larkslate.words.model import MorphemeKind
 
 POS = frozenset(
-    "noun verb adjective adverb pronoun preposition number name conjunction determiner".split()
+    {
+        "noun",
+        "verb",
+        "adjective",
+        "adverb",
+        "pronoun",
+        "preposition",
+        "number",
+        "name",
+        "conjunction",
+        "determiner",
+    }
 )
 """The parts of speech that the affix tables may name."""
 

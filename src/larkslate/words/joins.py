@@ -21,10 +21,30 @@ VOWELS = frozenset("aeiou")
 NEVER_DOUBLED = frozenset("wxyh")
 HISS = re.compile(r"(s|x|z|ch|sh)$")
 KINDS = frozenset({"plural", "third-person", "name", "comparative", "doer"})
-DOUBLING = frozenset("ing ed er est en y able ible ish or age ance ence ant ent al ery".split())
+DOUBLING = frozenset(
+    {
+        "ing",
+        "ed",
+        "er",
+        "est",
+        "en",
+        "y",
+        "able",
+        "ible",
+        "ish",
+        "or",
+        "age",
+        "ance",
+        "ence",
+        "ant",
+        "ent",
+        "al",
+        "ery",
+    }
+)
 """Endings that keep the stress of the base, so that its last consonant may double before them."""
-ADDS_K = frozenset("ing ed er y".split())
-KEEPS_Y = frozenset("hood like ship".split())
+ADDS_K = frozenset({"ing", "ed", "er", "y"})
+KEEPS_Y = frozenset({"hood", "like", "ship"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,6 +318,13 @@ def join(
     word = made.stem + made.ending
     steps = join_steps(made.rule, base, ending, word, len(made.stem), made.note)
     return Joined(word, made.change, len(made.stem), made.also, steps, made.rule, base, ending)
+
+
+def listed_joins() -> tuple[tuple[str, str, tuple[str, ...]], ...]:
+    """Base, ending and spellings (first, then accepted ones) of every listed exception."""
+    return tuple(
+        (base, ending, (d.stem + d.ending, *d.also)) for (base, ending), d in _exceptions().items()
+    )
 
 
 def spellings(base: str, ending: str, *, kind: str | None = None) -> tuple[Joined, ...]:
