@@ -28,15 +28,18 @@ def _string(entry: dict[str, Any], key: str, where: str) -> str:
     return value
 
 
-def _skills() -> dict[str, tuple[str, ...]]:
+def _skills() -> tuple[dict[str, tuple[str, ...]], dict[str, str]]:
     teaches: dict[str, tuple[str, ...]] = {}
-    for row in read_tsv(ROOM, "skills.tsv", ("skill", "points", "note")):
+    counts: dict[str, str] = {}
+    for row in read_tsv(ROOM, "skills.tsv", ("skill", "points", "evidence", "note")):
         if row["skill"] in teaches:
             raise row.bad(f"the skill {row['skill']} stands twice.")
         if not row["points"]:
             raise row.bad(f"no point teaches {row['skill']}.")
         teaches[row["skill"]] = tuple(row["points"].split())
-    return teaches
+        if row["evidence"]:
+            counts[row["skill"]] = row["evidence"]
+    return teaches, counts
 
 
 def _point(entry: dict[str, Any], skills: dict[str, list[str]]) -> Point:
@@ -116,12 +119,15 @@ def check(sequence: Sequence) -> None:
         for point_id in points:
             if point_id not in ids:
                 raise Malformed(f"skills.tsv: {skill} is taught by {point_id}, which is not there.")
+    for skill, point_id in sequence.counts.items():
+        if point_id not in ids:
+            raise Malformed(f"skills.tsv: {skill} counts for {point_id}, which is not there.")
 
 
 @lru_cache(maxsize=1)
 def shipped() -> Sequence:
     """The shipped grade-3 sequence, checked."""
-    teaches = _skills()
+    teaches, counts = _skills()
     by_point: dict[str, list[str]] = {}
     for skill, owners in teaches.items():
         for owner in owners:
@@ -144,6 +150,7 @@ def shipped() -> Sequence:
         points=points,
         themes=themes,
         teaches=teaches,
+        counts=counts,
         known_words=known,
     )
     check(sequence)

@@ -72,7 +72,8 @@ class Sequence:
     """Points in the order taught, K-2 points first, and the themes that group the others.
 
     ``teaches`` maps a skill to the points that teach it, in order: the first puts words that need it in
-    reach; a response on it counts for the last of them that the class has met. ``known_words`` maps a
+    reach; a response on it counts for the grade-3 points among them, or for the point in ``counts`` where
+    that names another. ``known_words`` maps a
     word that is known whole to the point from which it is in reach.
     """
 
@@ -81,6 +82,7 @@ class Sequence:
     points: tuple[Point, ...]
     themes: tuple[Theme, ...]
     teaches: dict[str, tuple[str, ...]]
+    counts: dict[str, str]
     known_words: dict[str, str]
     _index: dict[str, int] = field(default_factory=dict, repr=False, compare=False)
 

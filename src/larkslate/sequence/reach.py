@@ -202,31 +202,37 @@ class Reach:
             needs = word.first.needs
         return tuple(n for n in needs if (s := self.since_skill(n.skill)) is None or s > end)
 
-    def point_of(self, need: Need, through: str | int | None = None) -> str | None:
-        """The point that evidence on a need counts for: the last that teaches it and has been met.
+    def points_for(self, need: Need, through: str | int | None = None) -> tuple[str, ...]:
+        """The points that evidence on a need counts for: grade-3 points met by then, else K-2 points.
 
-        None where no point of this sequence teaches the skill.
+        Empty where no point of this sequence teaches the skill.
         """
         if need.skill.startswith(("odd:", "word:")):
-            return KNOWN_WHOLE_POINT
-        points = self.sequence.teaches.get(need.skill)
-        if not points:
-            return None
-        if through is None:
-            return points[-1]
-        end = self.sequence.end_of(through)
-        met = [p for p in points if self.sequence.index(p) <= end]
-        return met[-1] if met else points[-1]
+            return (KNOWN_WHOLE_POINT,)
+        named = self.sequence.counts.get(need.skill)
+        if named is not None:
+            return (named,)
+        points = self.sequence.teaches.get(need.skill, ())
+        own = tuple(p for p in points if not self.sequence.point(p).k2)
+        if through is not None:
+            end = self.sequence.end_of(through)
+            own = tuple(p for p in own if self.sequence.index(p) <= end)
+        return own or tuple(p for p in points if self.sequence.point(p).k2) or points
+
+    def point_of(self, need: Need, through: str | int | None = None) -> str | None:
+        """The last of ``points_for``; None where no point teaches the skill."""
+        points = self.points_for(need, through)
+        return points[-1] if points else None
 
     def points_of(self, text: str, through: str | int | None = None) -> tuple[str, ...]:
         """The points that a word gives a chance on, in the order of the sequence."""
         word = self.word(text)
         if not word.readings:
             return ()
-        points = {self.point_of(n, through) for n in word.first.needs} - {None}
+        points = {p for n in word.first.needs for p in self.points_for(n, through)}
         if self._known_since(word.word) is not None and not points:
             points.add(KNOWN_WHOLE_POINT)
-        return tuple(sorted((p for p in points if p), key=self.sequence.index))
+        return tuple(sorted(points, key=self.sequence.index))
 
     def text(self, text: str, through: str | int, names: Iterable[str] = ()) -> TextReport:
         """Every word of a text against what is taught by then; ``names`` are always in reach."""

@@ -13,6 +13,7 @@ from typing import Protocol
 from larkslate.errors import Malformed
 from larkslate.words.contractions import contraction
 from larkslate.words.graphemes import align
+from larkslate.words.irregular import irregular_forms
 from larkslate.words.model import (
     Contraction,
     MorphemeKind,
@@ -23,7 +24,7 @@ from larkslate.words.model import (
     Word,
 )
 from larkslate.words.needs import capitals, needs, odd_words
-from larkslate.words.parts import Parts, irregular_plural, take_apart
+from larkslate.words.parts import Parts, take_apart
 from larkslate.words.syllables import divide
 
 CONTRACTION_SKILLS = {
@@ -114,6 +115,12 @@ class Context:
         return self._bases[form]
 
 
+def _irregular_plural(word: str) -> str | None:
+    """"irregular" for mice, "zero" for sheep, None for all else."""
+    form = irregular_forms().get(word)
+    return {"plural": "irregular", "same-plural": "zero"}.get(form.what) if form else None
+
+
 def _reading(word: str, said: Pronounced, context: Context) -> tuple[Reading, bool]:
     """One reading, and whether every step fitted."""
     lower = word.lower()
@@ -146,7 +153,7 @@ def _reading(word: str, said: Pronounced, context: Context) -> tuple[Reading, bo
     }
     reading = replace(
         reading,
-        needs=needs(word, reading, bases=bases, irregular_plural=irregular_plural(lower)),
+        needs=needs(word, reading, bases=bases, irregular_plural=_irregular_plural(lower)),
     )
     odd = odd_words().get(lower)
     reading = replace(reading, odd=odd.odd if odd else ())

@@ -180,7 +180,8 @@ def _division(
     span = (between[0].start, between[-1].end)
     letters = word[span[0] : span[1]]
     if len(letters) == 2 and letters[0] == letters[1]:
-        return "divide:double", span
+        stressed = left.stress > 0
+        return ("divide:double" if stressed else "divide:double-weak"), span
     consonants = letters if left.type is not SyllableType.VOWEL_R else "r" + letters
     count = len(between) + (left.type is SyllableType.VOWEL_R)
     if len(consonants) >= 3 and count >= 2:
@@ -260,7 +261,7 @@ def simple_needs(
             continue
         one = _syllable_index(syllables, graphemes[left].start)
         two = _syllable_index(syllables, graphemes[right].start)
-        if one == two or (graphemes[left].start == 0 and any(n.skill == "weak:a-" for n in found)):
+        if one == two or (syllables[one].letters == "a" and one == 0 and not syllables[one].stress):
             continue
         between = [g for g in graphemes[left + 1 : right] if g.phonemes]
         division = _division(word, syllables[one], syllables[two], between)
