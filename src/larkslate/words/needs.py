@@ -53,7 +53,11 @@ JOIN_SKILLS = {
     JoinChange.DROP_LE: "join:drop-le",
     JoinChange.DROP_LETTER: "join:drop-letter",
 }
-VOWEL_LETTERS = "aeiouy"
+# Affixes that leave the base its spelling and its sounds, so that a child can take them off. After others
+# (-al, -ion, -ist, -or) a grade-3 child spells the letters as in any word, so such words are read as one part.
+TRANSPARENT = frozenset(
+    "s es ed ing er est y ly ful less ness ment able ible 's un re dis mis in im il ir pre non over under out".split()
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -326,7 +330,9 @@ def needs(
     lower = word.lower()
     parts = [m for m in reading.morphemes if m.kind is MorphemeKind.BASE]
     affixes = [m for m in reading.morphemes if m.kind is not MorphemeKind.BASE]
-    complex_word = bool(affixes) or len(parts) > 1
+    complex_word = (bool(affixes) or len(parts) > 1) and all(
+        a.form.strip("-") in TRANSPARENT for a in affixes
+    )
     if lower in odd_words() or not complex_word or not parts:
         found += simple_needs(lower, reading.phonemes, reading.graphemes, reading.syllables)
     else:
