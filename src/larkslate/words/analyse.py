@@ -54,8 +54,8 @@ class Pronounced(Protocol):
         """Parts of speech."""
 
     @property
-    def marker(self) -> str | None:
-        """The dictionary's own hint at the parts, such as +hop+ing."""
+    def parts(self) -> tuple[str, ...]:
+        """The dictionary's own hint at the parts, such as ("hop", "ing")."""
 
 
 class Reviewed(Protocol):
@@ -129,7 +129,7 @@ def _reading(word: str, said: Pronounced, context: Context) -> tuple[Reading, bo
         known=context.known,
         zipf=context.source.zipf,
         pos=lambda w: frozenset(said.pos) if w == lower and said.pos else context.pos(w),
-        marker=said.marker,
+        marker="+" + "+".join(said.parts) if said.parts else None,
     )
     seams = [m.span[0] for m in parts.morphemes[1:]]
     aligned = align(lower, said.phonemes, seams)
