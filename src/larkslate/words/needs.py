@@ -165,6 +165,9 @@ def _vowel_needs(
     if single and key in LONG and tail:
         pattern = next((t for t in CLOSED_LONG_TAILS if word[grapheme.end :].startswith(t)), None)
         return [Need(f"long:{letters}{pattern or '-other'}", spans)]
+    if letters == "o" and key == "AO" and word[grapheme.end :].startswith("r"):
+        # In for-est and sto-ry the r begins the next syllable; the vowel is that of or all the same.
+        return [Need("gp:or=AO.R", ((grapheme.start, grapheme.end + 1),))]
     if single and letters == "a" and bare(vowel) == "EH" and word[grapheme.end :].startswith("rr"):
         key = "AE"  # carry, marry: many speakers say the vowel of chair; the letter is short a
     return [Need(f"gp:{letters}={key}", spans)]
@@ -186,8 +189,9 @@ def _division(
     if len(letters) == 2 and letters[0] == letters[1]:
         stressed = left.stress > 0
         return ("divide:double" if stressed else "divide:double-weak"), span
-    consonants = letters if left.type is not SyllableType.VOWEL_R else "r" + letters
-    count = len(between) + (left.type is SyllableType.VOWEL_R)
+    r_before = word[span[0] - 1 : span[0]] == "r"  # the r of ar, er, or stands in the vowel
+    consonants = "r" + letters if r_before else letters
+    count = len(between) + r_before
     if len(consonants) >= 3 and count >= 2:
         return "divide:VC|CCV", span
     if count == 1:
@@ -196,7 +200,7 @@ def _division(
         return ("divide:V|CV", span) if left.type is SyllableType.OPEN else None
     if right.type is SyllableType.VCE:
         return "divide:VC|CVCe", span
-    if right.span[0] <= between[0].start and left.type is not SyllableType.VOWEL_R:
+    if right.span[0] <= between[0].start and not r_before:
         return "divide:V|CV", span
     return "divide:VC|CV", span
 
@@ -355,7 +359,9 @@ def needs(
                     if _overlaps(n.spans, (part.span,)) and not n.skill.startswith("divide")
                 ]
                 long_base = long_base or sum(s.span[0] < end for s in reading.syllables) > 2
-        found += [Need(_affix_skill(m), (m.span,)) for m in affixes]
+        # Truly and argument drop a letter against the rule, so they say nothing on the suffix.
+        against = {j.at for j in reading.joins if j.change is JoinChange.DROP_LETTER}
+        found += [Need(_affix_skill(m), (m.span,)) for m in affixes if m.span[0] not in against]
         found += _join_needs(reading.joins, long_base)
         if len(parts) > 1:
             found.append(Need("compound", tuple(p.span for p in parts)))
