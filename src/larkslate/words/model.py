@@ -196,8 +196,10 @@ class Contraction:
     group: str  # not, am, are, is, will, have, had-would, us, double, irregular
     irregular: bool
     level: str  # "write" or "recognize" in grade 3
-    register: str  # standard, informal, regional, old
+    register: str  # standard, informal, regional, rare, old
     forms: tuple[ContractionForm, ...]
+    skill: str = ""  # the contraction family it needs: con:not, con:be ...
+    note: str = ""  # one sentence for the teacher
 
 
 @dataclass(frozen=True, slots=True)
