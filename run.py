@@ -159,7 +159,8 @@ def install(name: str) -> None:
             "Larkslate could not install what it needs (the lines above say why). Check the network "
             "and the free disk space, then start run.py again: it goes on where it stopped."
         )
-    bar(total, total, "Installing packages")
+    if done < total:
+        bar(total, total, "Installing packages")
 
 
 def bar(done: int, total: int, what: str) -> None:
@@ -398,9 +399,10 @@ def apt_install(packages: Sequence[str]) -> bool:
         ["apt-get", "install", "-y", "-qq", "--no-install-recommends", *packages],
     ):
         done = subprocess.run(
-            command, check=False, stdin=subprocess.DEVNULL, stdout=sys.stderr, env=environment
+            command, check=False, capture_output=True, text=True, errors="replace", env=environment
         )
         if done.returncode != 0:
+            say("\n".join((done.stdout + done.stderr).splitlines()[-8:]))
             return False
     return True
 
