@@ -399,7 +399,13 @@ def apt_install(packages: Sequence[str]) -> bool:
         ["apt-get", "install", "-y", "-qq", "--no-install-recommends", *packages],
     ):
         done = subprocess.run(
-            command, check=False, capture_output=True, text=True, errors="replace", env=environment
+            command,
+            check=False,
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            text=True,
+            errors="replace",
+            env=environment,
         )
         if done.returncode != 0:
             say("\n".join((done.stdout + done.stderr).splitlines()[-8:]))
@@ -464,7 +470,11 @@ def main(arguments: Sequence[str]) -> int:
     if arguments[:1] == ["test"]:
         return test(arguments[1:])
     ready("run")
-    if not arguments or (arguments[0].startswith("-") and arguments[0] not in ("-h", "--help")):
+    if arguments and arguments[0] in ("-h", "--help"):
+        say(f"{__doc__}\nThe commands:\n")
+    if not arguments or (
+        arguments[0].startswith("-") and arguments[0] not in ("-h", "--help", "--version")
+    ):
         arguments = ["serve", *arguments]
     hand_over(arguments)
 
