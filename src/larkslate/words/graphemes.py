@@ -28,6 +28,7 @@ from functools import lru_cache
 from larkslate.datafile import Row, parse_tsv, text
 from larkslate.errors import Malformed
 from larkslate.words.model import Grapheme
+from larkslate.words.reviewed import reviewed_graphemes
 from larkslate.words.sounds import SYMBOLS, VOWELS, unit
 
 COLUMNS = ("letters", "phonemes", "where", "before", "after", "cost", "share", "example", "note")
@@ -91,27 +92,28 @@ class _Rule:
     units: tuple[str, ...]
     initial: bool | None  # must (True) or must not (False) stand first
     final: bool | None
-    before: re.Pattern[str] | None
-    before_not: bool
-    after: tuple[str, ...]
-    after_not: bool
-    at_seam: bool  # must end at a seam, at the end, or before a consonant letter
+    before: re.Pattern[str] | None  # one of these must follow
+    before_not: re.Pattern[str] | None  # none of these may follow
+    after: re.Pattern[str] | None  # one of these must stand before
+    after_not: re.Pattern[str] | None
+    closes: bool  # may stand before a seam, the end or a consonant letter
     cost: float
 
 
 _VOWEL_LETTERS = "aeiouy"
 
 
-def _token(token: str) -> str:
-    """The regular expression of one condition token."""
-    if token == "#":  # noqa: S105 - the mark for a word's end, not a password
-        return r"\Z"
-    return (
-        re.escape(token)
-        .replace("V", f"[{_VOWEL_LETTERS}]")
-        .replace("C", f"[^{_VOWEL_LETTERS}'’]")
-        .replace(r"\#", r"\Z")
-    )
+def _pattern(tokens: Iterable[str], *, backwards: bool = False) -> re.Pattern[str] | None:
+    """The regular expression of condition tokens; None if there are none.
+
+    ``#`` is an end of the word, ``V`` a vowel letter, ``C`` a consonant letter, the rest letters.
+    """
+    edge = r"\A" if backwards else r"\Z"
+    marks = {"#": edge, "V": f"[{_VOWEL_LETTERS}]", "C": f"[^{_VOWEL_LETTERS}'’]"}
+    parts = ["".join(marks.get(c, re.escape(c)) for c in token) for token in tokens]
+    if not parts:
+        return None
+    return re.compile(f"(?:{'|'.join(parts)})" + (r"\Z" if backwards else ""))
 
 
 def _read_spelling(row: Row) -> Spelling:
@@ -161,28 +163,31 @@ def read_table(content: str, file: str = "words/data/graphemes.tsv") -> tuple[Sp
 
 def _rule(row: Spelling) -> _Rule:
     """Make a row ready for matching."""
-    before, after = row.before, row.after
-    tokens = before.lstrip("!").split()
+    before, after = row.before.split(), row.after.split()
     return _Rule(
         row=row,
         first=row.letters.partition("_")[0],
         units=row.phonemes,
         initial={"initial": True, "medial": False, "not-initial": False}.get(row.where),
         final={"final": True, "medial": False, "not-final": False}.get(row.where),
-        before=re.compile("|".join(map(_token, tokens))) if tokens and tokens != ["+"] else None,
-        before_not=before.startswith("!"),
-        after=tuple(after.lstrip("!").split()),
-        after_not=after.startswith("!"),
-        at_seam=tokens == ["+"],
+        before=_pattern(t for t in before if t[0] not in "!+"),
+        before_not=_pattern(t[1:] for t in before if t[0] == "!"),
+        after=_pattern((t for t in after if t[0] != "!"), backwards=True),
+        after_not=_pattern((t[1:] for t in after if t[0] == "!"), backwards=True),
+        closes="+" in before,
         cost=row.cost,
     )
 
 
 def _before_fits(rule: _Rule, word: str, end: int, seams: frozenset[int]) -> bool:
     """True if what follows the grapheme is what its row asks for."""
-    if rule.at_seam:
-        return end in seams or end >= len(word) or word[end] not in _VOWEL_LETTERS
-    return rule.before is None or (rule.before.match(word, end) is None) == rule.before_not
+    if rule.before_not is not None and rule.before_not.match(word, end):
+        return False
+    if rule.closes and (end in seams or end >= len(word) or word[end] not in _VOWEL_LETTERS):
+        return True
+    if rule.before is None:
+        return not rule.closes
+    return rule.before.match(word, end) is not None
 
 
 def _fits(rule: _Rule, word: str, start: int, end: int, seams: frozenset[int]) -> bool:
@@ -193,26 +198,9 @@ def _fits(rule: _Rule, word: str, start: int, end: int, seams: frozenset[int]) -
         return False
     if not _before_fits(rule, word, end, seams):
         return False
-    if rule.after:
-        return _after_fits(rule, word, start) is not rule.after_not
-    return True
-
-
-def _after_fits(rule: _Rule, word: str, start: int) -> bool:
-    """True if one of the row's ``after`` tokens stands before the letters."""
-    for token in rule.after:
-        if token == "#":  # noqa: S105 - the mark for a word's start
-            if start == 0:
-                return True
-        elif token == "V":  # noqa: S105 - any vowel letter
-            if start and word[start - 1] in _VOWEL_LETTERS:
-                return True
-        elif token == "C":  # noqa: S105 - any consonant letter
-            if start and word[start - 1] not in _VOWEL_LETTERS:
-                return True
-        elif word.endswith(token, 0, start):
-            return True
-    return False
+    if rule.after_not is not None and rule.after_not.search(word[:start]):
+        return False
+    return rule.after is None or rule.after.search(word[:start]) is not None
 
 
 _Arc = tuple[
@@ -248,6 +236,12 @@ class Table:
 
     def align(self, word: str, phonemes: Sequence[str], seams: Iterable[int] = ()) -> Alignment:
         """The cheapest cover of a word by the table; see the module's ``align``."""
+        return self.explain(word, phonemes, seams)[0]
+
+    def explain(
+        self, word: str, phonemes: Sequence[str], seams: Iterable[int] = ()
+    ) -> tuple[Alignment, tuple[Spelling, ...]]:
+        """The alignment, and the rows of the table that it uses."""
         letters = word.lower()
         units = tuple(unit(p) for p in phonemes)
         at_seams = frozenset(seams)
@@ -256,14 +250,15 @@ class Table:
         if found is None:
             found = self._search(letters, units, at_seams, fallback=True)
         if found is None:  # only an empty word or no sounds
-            return Alignment((), 0.0, fallback=True)
+            return Alignment((), 0.0, fallback=True), ()
         cost, pieces = found
         graphemes = [
             Grapheme("_".join(letters[a:b] for a, b in spans), tuple(spans), tuple(phonemes[p:q]))
             for _, spans, p, q in pieces
         ]
         graphemes.sort(key=lambda g: g.start)
-        return Alignment(tuple(graphemes), cost, fallback)
+        rows = tuple(rule.row for rule, _, _, _ in pieces if rule is not None)
+        return Alignment(tuple(graphemes), cost, fallback), rows
 
     def _search(
         self, word: str, units: tuple[str, ...], seams: frozenset[int], *, fallback: bool
@@ -361,7 +356,7 @@ class Table:
                 pieces.append((self._plain_t, ((e, e + 1),), r, r + 1))
                 cost += self._plain_t.cost
                 e, r = e + 1, r + 1
-            if _e_may_mark(word, e):
+            if _e_may_mark(word, e) and e not in seams:
                 first = (rule, ((i, start), (e, e + 1)), j, q)
                 yield e + 1, r, max(0.1, cost - _SPLIT_BONUS), (first, *pieces)
 
@@ -389,8 +384,12 @@ def align(word: str, phonemes: Sequence[str], seams: Iterable[int] = ()) -> Alig
 
     ``phonemes`` carry stress digits; ``seams`` are letter indices where a morpheme begins, where they
     are known (*boring*: 3). Apostrophes and hyphens stand outside all graphemes. Where the table does
-    not fit, the result is marked ``fallback`` and pairs letters with sounds one by one.
+    not fit, the result is marked ``fallback`` and pairs letters with sounds one by one. A reading whose
+    graphemes are settled in the override table is taken from there.
     """
+    settled = reviewed_graphemes(word.lower(), phonemes)
+    if settled is not None:
+        return Alignment(settled, 0.0, fallback=False)
     return table().align(word, phonemes, seams)
 
 

@@ -1,0 +1,486 @@
+"""Pronunciations, read at build time from the open ISLE dictionary; the only module that does so.
+
+The dictionary (M. Hasegawa-Johnson, University of Illinois; MIT licence) is a text file inside the
+package pysle, which is located but never imported. Each line is one variant::
+
+    hopping(+hop+ing,nnp_surname_0.001,vbg) # h ˈɑ . p ɪ ŋ #
+
+It is in IPA, mixes notations between its own sources and marks some readings by a stray final ``v``
+or ``n`` (verb, noun). This module turns every variant into ARPAbet, drops damaged ones, and lets the
+letters decide what the notation leaves open: a tapped t or d, schwa + r or ER, one syllable or two in
+*fire* and *flower*. The reading shown first is the careful dictionary form (*family* with three
+syllables, *button* with t).
+"""
+
+from __future__ import annotations
+
+import itertools
+import re
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from importlib import metadata, util
+from pathlib import Path
+
+from larkslate.errors import Missing
+from larkslate.words.graphemes import Alignment, Table, table
+from larkslate.words.model import Grapheme
+from larkslate.words.sounds import bare, is_vowel, syllable_count
+
+Progress = Callable[[int, int, str], None]
+
+_PACKAGE, _FILE = "pysle", "data/ISLEdict.txt"
+
+_SYMBOLS = {
+    "ɑ": "AA", "æ": "AE", "ʌ": "AH", "ə": "AH", "ɔ": "AO", "aʊ": "AW", "ɑɪ": "AY", "ɛ": "EH",
+    "ɚ": "ER", "ɝ": "ER", "ei": "EY", "ɪ": "IH", "i": "IY", "oʊ": "OW", "ɔi": "OY", "ʊ": "UH",
+    "u": "UW", "b": "B", "tʃ": "CH", "d": "D", "ð": "DH", "f": "F", "g": "G", "h": "HH", "dʒ": "JH",
+    "k": "K", "l": "L", "m": "M", "n": "N", "ŋ": "NG", "p": "P", "ɹ": "R", "r": "R", "s": "S",
+    "ʃ": "SH", "t": "T", "ɵ": "TH", "v": "V", "w": "W", "j": "Y", "z": "Z", "ʒ": "ZH",
+    "ɾ": "T/D",
+}  # fmt: skip
+_SYLLABIC = {"l̩": "L", "n̩": "N"}
+
+_POS = {
+    "nn": ("noun",), "nns": ("noun", "plural"), "vb": ("verb",), "vbp": ("verb",), "vpb": ("verb",),
+    "vbd": ("verb", "past"), "vbn": ("verb", "past"), "vbg": ("verb",), "vbz": ("verb",),
+    "md": ("verb",), "jj": ("adjective",), "jjr": ("adjective",), "jjs": ("adjective",),
+    "rb": ("adverb",), "rbr": ("adverb",), "rbs": ("adverb",), "wrb": ("adverb",),
+    "prp": ("pronoun",), "wp": ("pronoun",), "ex": ("pronoun",), "in": ("preposition",),
+    "rp": ("adverb",), "to": ("preposition",), "cc": ("conjunction",), "dt": ("determiner",),
+    "wdt": ("determiner",), "pdt": ("determiner",), "cd": ("number",), "uh": ("interjection",),
+}  # fmt: skip
+
+_CORONAL = frozenset({"T", "D", "N", "S", "Z", "L", "TH"})
+
+
+@dataclass(frozen=True, slots=True)
+class Pronunciation:
+    """One way to say a word, as the dictionary has it.
+
+    ``pos`` in plain words (noun, verb, past, plural ...); ``parts`` the morphemes that the dictionary
+    gives ("hop", "ing"), not to be trusted for division; ``name`` is True if it is only used as a name.
+    """
+
+    phonemes: tuple[str, ...]
+    pos: tuple[str, ...] = ()
+    parts: tuple[str, ...] = ()
+    name: bool = False
+    abbreviation: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """One line of the dictionary: its tags and its IPA symbols."""
+
+    tags: tuple[str, ...]
+    symbols: tuple[str, ...]
+
+
+def dictionary_file() -> Path:
+    """Where the dictionary's data file lies. Raises Missing if the package is not installed."""
+    spec = util.find_spec(_PACKAGE)
+    for folder in (spec.submodule_search_locations or []) if spec else []:
+        path = Path(folder) / _FILE
+        if path.is_file():
+            return path
+    raise Missing(
+        "The pronouncing dictionary (package pysle) is not installed: install Larkslate again with "
+        "its build parts."
+    )
+
+
+def source_versions() -> dict[str, str]:
+    """The packages that words are built from and their versions; a missing one is ``none``."""
+    versions = {}
+    for package in (_PACKAGE, "wordfreq"):
+        try:
+            versions[package] = metadata.version(package)
+        except metadata.PackageNotFoundError:
+            versions[package] = "none"
+    return versions
+
+
+def seams_of(word: str, parts: Sequence[str]) -> tuple[int, ...]:
+    """Letter indices where the dictionary's morphemes begin, where its base stands at the front."""
+    if len(parts) < 2:
+        return ()
+    base, rest = parts[0], "".join(parts[1:])
+    for stem in (base, base.removesuffix("e"), base + base[-1:]):
+        if word == stem + rest:
+            seams = [len(stem)]
+            for part in parts[1:-1]:
+                seams.append(seams[-1] + len(part))
+            return tuple(seams)
+    return ()
+
+
+class Dictionary:
+    """The ISLE dictionary in memory; readings are worked out word by word."""
+
+    def __init__(self, lines: dict[str, list[_Line]], graphemes: Table | None = None) -> None:
+        self._lines = lines
+        self._table = graphemes or table()
+        self._cache: dict[str, tuple[Pronunciation, ...]] = {}
+
+    def __contains__(self, word: str) -> bool:
+        return word in self._lines
+
+    def __len__(self) -> int:
+        return len(self._lines)
+
+    @property
+    def words(self) -> Iterable[str]:
+        """Every word of the dictionary, lower case."""
+        return self._lines.keys()
+
+    def is_name(self, word: str) -> bool:
+        """True if the dictionary knows the word only as a name."""
+        lines = self._lines.get(word, [])
+        return bool(lines) and all(_is_name(line.tags) for line in lines)
+
+    def pronunciations(self, word: str) -> tuple[Pronunciation, ...]:
+        """The readings of a word, the default first; empty for a word that is not there."""
+        if word not in self._cache:
+            self._cache[word] = _readings(word, self._lines.get(word, []), self._table)
+        return self._cache[word]
+
+
+def read_dictionary(progress: Progress | None = None, path: Path | None = None) -> Dictionary:
+    """Read the dictionary. ``progress`` gets (done, total, what). Raises Missing without the file."""
+    source = path or dictionary_file()
+    lines: dict[str, list[_Line]] = defaultdict(list)
+    if progress:
+        progress(0, 1, "Reading the pronouncing dictionary")
+    with source.open(encoding="utf-8") as stream:
+        for raw in stream:
+            head, _, ipa = raw.partition(" ")
+            word, _, tags = head.partition("(")
+            if "_" in word:
+                continue
+            symbols = tuple(s for s in ipa.split() if s not in {"#", "."})
+            lines[word].append(_Line(tuple(t for t in tags.rstrip(")").split(",") if t), symbols))
+    if progress:
+        progress(1, 1, "Reading the pronouncing dictionary")
+    return Dictionary(dict(lines))
+
+
+def _is_name(tags: Sequence[str]) -> bool:
+    """True if every tag is that of a name, or there is none (most such lines are names)."""
+    return all(t.startswith(("nnp", "_country", "+")) for t in tags) and not any(
+        t.startswith("+") and not t.startswith("+abbr") and len(tags) == 1 for t in tags
+    )
+
+
+def _plain_pos(tags: Sequence[str]) -> tuple[str, ...]:
+    """The tags as plain words, in order, each once."""
+    found: dict[str, None] = {}
+    for tag in tags:
+        for word in _POS.get(tag, ()):
+            found[word] = None
+        if tag.startswith("nnp"):
+            found["name"] = None
+    return tuple(found)
+
+
+def _parts(tags: Sequence[str]) -> tuple[str, ...]:
+    """The dictionary's morphemes from a tag such as ``+hop+ing``."""
+    for tag in tags:
+        if tag.startswith("+") and tag != "+abbreviation":
+            return tuple(p for p in tag.split("+") if p)
+    return ()
+
+
+def convert(symbols: Sequence[str]) -> tuple[str, ...] | None:
+    """ARPAbet of IPA symbols, with ``T/D`` where a tap leaves it open; None for damaged input."""
+    out: list[str] = []
+    for symbol in symbols:
+        stress = {"ˈ": "1", "ˌ": "2"}.get(symbol[0], "0")
+        plain = symbol.lstrip("ˈˌ")
+        if plain in _SYLLABIC:
+            if stress == "1":
+                out += ["UH1" if _SYLLABIC[plain] == "L" else "AH1", _SYLLABIC[plain]]
+            else:
+                out += ["AH0", _SYLLABIC[plain]]
+            continue
+        arpabet = _SYMBOLS.get(plain)
+        if arpabet is None:
+            return None
+        if arpabet == "T/D" or arpabet not in _VOWEL_SYMBOLS:
+            out.append(arpabet)
+        elif plain == "ə":
+            out.append("AH0")
+        else:
+            out.append(arpabet + stress)
+    return _tidy(out)
+
+
+_VOWEL_SYMBOLS = frozenset(
+    {"AA", "AE", "AH", "AO", "AW", "AY", "EH", "ER", "EY", "IH", "IY", "OW", "OY", "UH", "UW"}
+)
+
+
+def _tidy(sounds: list[str]) -> tuple[str, ...]:
+    """One notation for what the dictionary writes in several ways."""
+    out: list[str] = []
+    for i, p in enumerate(sounds):
+        following = sounds[i + 1] if i + 1 < len(sounds) else ""
+        previous = out[-1] if out else ""
+        if p == "HH" and following == "W":  # which as witch
+            continue
+        if p == "R" and previous.startswith("ER"):  # b ɚ ɹ d
+            continue
+        if following == "R":
+            if p[:2] in {"OW", "AO"} and p[-1].isdigit():
+                p = "AO" + p[-1]
+            elif p[:2] == "EY":
+                p = "EH" + p[-1]
+            elif p[:2] == "UW":
+                p = "UH" + p[-1]
+            elif p[:2] == "IY":
+                p = "IH" + p[-1]
+            elif p == "AH0" and not _vowel_at(sounds, i + 2):
+                out.append("ER0")
+                continue
+        if p[:2] == "AH" and p[-1] in "12" and following == "R":
+            out.append("ER" + p[-1])
+            continue
+        if p == "IY0" and following == "NG":
+            p = "IH0"
+        out.append(p)
+    return tuple(out)
+
+
+def _vowel_at(sounds: Sequence[str], i: int) -> bool:
+    return i < len(sounds) and sounds[i][-1].isdigit()
+
+
+def _stressed(sounds: Sequence[str]) -> tuple[tuple[str, ...], bool]:
+    """The sounds with exactly one primary stress, and whether it was there from the start."""
+    out = list(sounds)
+    primary = [i for i, p in enumerate(out) if p[-1] == "1"]
+    if len(primary) == 1:
+        return tuple(out), True
+    if len(primary) > 1:  # the last one carries the word's stress; the others are secondary
+        for i in primary[:-1]:
+            out[i] = out[i][:-1] + "2"
+        return tuple(out), False
+    vowels = [i for i, p in enumerate(out) if p[-1].isdigit()]
+    if vowels:
+        secondary = [i for i in vowels if out[i][-1] == "2"]
+        full = [i for i in vowels if out[i] not in {"AH0", "ER0", "IH0"}]
+        pick = (secondary or full or vowels)[0]
+        out[pick] = out[pick][:-1] + "1"
+    return tuple(out), False
+
+
+_OPEN_O = re.compile("a[uw]|all|al[kdt]|ought|war")
+
+
+def _open_choices(word: str, sounds: Sequence[str]) -> Iterable[tuple[str, ...]]:
+    """Every reading of what the notation leaves open (at most 16)."""
+    open_o = _OPEN_O.search(word) is not None
+    slots: list[list[tuple[str, ...]]] = []
+    i = 0
+    while i < len(sounds):
+        p = sounds[i]
+        before_vowel = _vowel_at(sounds, i + 1)
+        after = slots[-1][0][-1] if slots and slots[-1][0] else ""
+        if p == "AH0" and sounds[i + 1 : i + 2] == ("W",) and _vowel_at(sounds, i + 2):
+            slots.append([("AH0", "W"), ("UW0",)])  # gradyewate: a glide that is no letter
+            i += 1
+        elif p[:2] == "AA" and open_o:
+            slots.append([(p,), ("AO" + p[-1],)])
+        elif p == "T/D":
+            slots.append([("T",), ("D",)])
+        elif p == "AH0" and sounds[i + 1 : i + 2] == ("R",) and _vowel_at(sounds, i + 2):
+            slots.append([("AH0", "R"), ("ER0",)])
+            i += 1
+        elif p == "ER0" and after[:2] in {"AY", "AW"}:
+            slots.append([("ER0",), ("R",)])
+        elif p == "ER0" and before_vowel:
+            slots.append([("ER0",), ("AH0", "R")])
+        elif p[:2] == "IH" and sounds[i + 1 : i + 2] == ("R",) and _vowel_at(sounds, i + 2):
+            slots.append([(p,), ("IY" + p[-1],)])
+        elif (
+            p == "AH0"
+            and sounds[i + 1 : i + 2] == ("L",)
+            and after[:2] in {"AY", "OY", "AW", "IY", "EY"}
+        ):
+            slots.append([("AH0",), ()])
+        else:
+            slots.append([(p,)])
+        i += 1
+    for choice in itertools.islice(itertools.product(*slots), 16):
+        yield tuple(itertools.chain.from_iterable(choice))
+
+
+def _weak_r_rule(word: str, alignment: Alignment, seams: Sequence[int]) -> float:
+    """Extra cost of a reading whose schwa + r or ER is not how the letters divide.
+
+    Written division keeps ``er`` together (op-er-ate) but opens the other vowels (mem-o-ry), unless a
+    morpheme ends there (labor-er) or it is the word's first vowel (pa-rade, ce-ram-ic).
+    """
+    cost, vowels = 0.0, 0
+    last = len(alignment.graphemes) - 1
+    for n, g in enumerate(alignment.graphemes):
+        if any(is_vowel(p) for p in g.phonemes):
+            vowels += 1
+        if not g.phonemes:
+            continue
+        following = alignment.graphemes[n + 1].phonemes if n < last else ()
+        opens = bool(following) and is_vowel(following[0])
+        cost += _open_o_rule(word, g)
+        if g.letters == "ur" and g.phonemes[0] in {"ER1", "ER2"} and opens and g.end not in seams:
+            cost += 4.0  # du-ring, not dur-ing
+        if (
+            g.letters == "e"
+            and g.phonemes[0][:2] == "IH"
+            and g.phonemes[0] != "IH0"
+            and following == ("R",)
+        ):
+            cost += 6.0  # he-ro
+        if g.phonemes == ("ER0",) and opens and g.end not in seams:
+            if vowels == 1 or (g.letters[-1] == "r" and g.letters != "er"):
+                cost += 9.0
+        elif g.phonemes == ("AH0",) and following == ("R",) and n + 2 <= last:
+            second = alignment.graphemes[n + 2].phonemes
+            joined = word.startswith("r", g.end) and not word.startswith("rr", g.end)
+            if second and is_vowel(second[0]) and joined:
+                if g.end + 1 in seams or (g.letters == "e" and vowels > 1):
+                    cost += 9.0
+    return cost
+
+
+def _open_o_rule(word: str, g: Grapheme) -> float:
+    """Extra cost of the one of the two open o's (AA, AO) that US dictionaries do not give first."""
+    if not g.phonemes:
+        return 0.0
+    vowel = bare(g.phonemes[0])
+    if vowel == "AA" and g.letters[0] in "ao" and len(g.letters) > 1 and g.phonemes[1:] != ("R",):
+        return 5.0 if g.letters in {"au", "aw", "augh", "ough", "ou", "oa"} else 0.0
+    following = word[g.end :]
+    if vowel == "AA" and g.letters == "a":
+        return 4.0 if following.startswith(("ll", "lk", "lt", "ld", "ter", "ls")) else 0.0
+    cloth = following.startswith(("f", "g", "ng", "ss", "st", "th", "r"))
+    if g.letters == "o" and vowel in {"AA", "AO"}:
+        return 4.0 if (vowel == "AO") is not cloth else 0.0
+    return 0.0
+
+
+def _settle(
+    word: str, sounds: Sequence[str], seams: Sequence[int], graphemes: Table
+) -> tuple[float, tuple[str, ...], Alignment]:
+    """The reading of one variant that fits the letters best: cost, sounds, alignment."""
+    best: tuple[float, tuple[str, ...], Alignment] | None = None
+    for choice in _open_choices(word, tuple(sounds)):
+        alignment = graphemes.align(word, choice, seams)
+        cost = alignment.cost + _weak_r_rule(word, alignment, seams)
+        if best is None or cost < best[0]:
+            best = cost, choice, alignment
+    assert best is not None  # noqa: S101 - product() of non-empty slots yields at least one
+    return best
+
+
+def _skeleton(sounds: Sequence[str]) -> tuple[str, ...]:
+    """What two notations of one reading share: weak vowels, the open o's, and the stress are one."""
+    out: list[str] = []
+    for p in sounds:
+        symbol = bare(p)
+        if symbol == "ER":
+            out += ["@", "R"]
+        elif symbol == "R" and out[-2:] == ["@", "R"]:
+            continue
+        elif p == "AH0" or (symbol in {"IH", "EH", "UH"} and p[-1] != "1"):
+            out.append("@")
+        elif symbol in {"AO", "AA"}:
+            out.append("O")
+        else:
+            out.append("T" if p == "T/D" else symbol)
+    return tuple(out)
+
+
+@dataclass(slots=True)
+class _Candidate:
+    """A settled variant, its cost and the tags of its line."""
+
+    phonemes: tuple[str, ...]
+    cost: float
+    tags: tuple[str, ...]
+    order: int
+
+
+def _variants(word: str, lines: Sequence[_Line], graphemes: Table) -> list[_Candidate]:
+    """Every usable variant, settled."""
+    raw: list[tuple[int, _Line, tuple[str, ...]]] = []
+    for order, line in enumerate(lines):
+        sounds = convert(line.symbols)
+        if sounds and any(is_vowel(p) for p in sounds if p != "T/D"):
+            raw.append((order, line, sounds))
+    bodies = {_skeleton(s) for _, _, s in raw}
+    out = []
+    for order, line, sounds in raw:
+        tags = line.tags
+        if sounds[-1] in {"V", "N"} and _skeleton(sounds[:-1]) in bodies:
+            # a stray final v or n marks the reading as that of the verb or the noun
+            tags = (*(t for t in tags if t[0] == "+"), "vb" if sounds[-1] == "V" else "nn")
+            sounds = sounds[:-1]
+        stressed, as_given = _stressed(sounds)
+        seams = seams_of(word, _parts(tags))
+        cost, phonemes, alignment = _settle(word, stressed, seams, graphemes)
+        phonemes = _weak_endings(word, phonemes)
+        cost -= 3.0 * len(phonemes)  # costs add up by grapheme: the fuller form must not lose by it
+        if alignment.fallback:
+            cost += 40.0
+        if not as_given:
+            cost += 4.0 if syllable_count(sounds) > 1 else 2.0
+        for a, b in itertools.pairwise(phonemes):
+            if a in _CORONAL and b == "Y":
+                cost += 9.0  # tyoo for two: US speech has no y there
+            if a[:2] == "IH" and b == "W":
+                cost += 5.0
+        out.append(_Candidate(phonemes, cost, tags, order))
+    return out
+
+
+def _weak_endings(word: str, phonemes: tuple[str, ...]) -> tuple[str, ...]:
+    """The endings -ed and -es with their vowel written one way: IH0."""
+    if len(phonemes) > 2 and phonemes[-2] == "AH0":
+        if word.endswith("ed") and phonemes[-1] == "D" and phonemes[-3] in {"T", "D"}:
+            return (*phonemes[:-2], "IH0", "D")
+        if word.endswith("es") and phonemes[-1] == "Z":
+            return (*phonemes[:-2], "IH0", "Z")
+    return phonemes
+
+
+def _readings(word: str, lines: Sequence[_Line], graphemes: Table) -> tuple[Pronunciation, ...]:
+    """The readings of a word: variants of one notation merged, one reading for each use."""
+    candidates = _variants(word, lines, graphemes)
+    if not candidates:
+        return ()
+    common = [c for c in candidates if not _is_name(c.tags)]
+    chosen = common or candidates
+    groups: dict[tuple[str, ...], list[_Candidate]] = defaultdict(list)
+    for c in chosen:
+        groups[_plain_pos(c.tags)].append(c)
+    readings: list[tuple[_Candidate, tuple[str, ...]]] = []
+    for pos, members in groups.items():
+        members.sort(key=lambda c: (c.cost, c.order))
+        readings.append((members[0], pos))
+    readings.sort(key=lambda r: r[0].order)
+    out: dict[tuple[str, ...], Pronunciation] = {}
+    for candidate, pos in readings:
+        key = _skeleton(candidate.phonemes)
+        if key in out:
+            merged = tuple(dict.fromkeys((*out[key].pos, *pos)))
+            old = out[key]
+            out[key] = Pronunciation(old.phonemes, merged, old.parts, old.name, old.abbreviation)
+            continue
+        out[key] = Pronunciation(
+            candidate.phonemes,
+            pos,
+            _parts(candidate.tags),
+            name=not common,
+            abbreviation="+abbreviation" in candidate.tags,
+        )
+    return tuple(out.values())
