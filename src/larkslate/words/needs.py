@@ -170,6 +170,8 @@ def _vowel_needs(
         return [Need("gp:or=AO.R", ((grapheme.start, grapheme.end + 1),))]
     if single and letters == "a" and bare(vowel) == "EH" and word[grapheme.end :].startswith("rr"):
         key = "AE"  # carry, marry: many speakers say the vowel of chair; the letter is short a
+    if letters == "ei" and key == "IY" and word[grapheme.start - 1 : grapheme.start] != "c":
+        return [Need("rare:ei=IY", spans)]  # seize, weird, protein: against the rule for ie and ei
     return [Need(f"gp:{letters}={key}", spans)]
 
 
