@@ -25,6 +25,9 @@ _SPLIT_SILENT = {
     "rrh": 1,
     "cch": 1,
     "xh": 1,
+    "dj": 1,
+    "xc": 1,
+    "pb": 1,
 }
 DOUBLES = frozenset(
     ["bb", "cc", "dd", "ff", "gg", "kk", "ll", "mm", "nn", "pp", "rr", "ss", "tt", "vv", "zz"]
@@ -41,6 +44,7 @@ class Unit:
     sounds: tuple[str, ...]
     vowel: str | None  # the vowel sound with its digit, where this unit carries a written syllable
     colored: bool = False  # the sound of r was inside the vowel
+    after_w: bool = False  # a after the sound /w/ is said as in want
 
     @property
     def silent(self) -> bool:
@@ -55,12 +59,23 @@ def _has_vowel_letter(letters: str) -> bool:
 def units_of(word: str, graphemes: Sequence[Grapheme]) -> list[Unit]:
     """Units in the order of their letters; letters no grapheme covers become silent units."""
     parts: list[Unit] = []
-    for g in graphemes:
+    ordered = sorted(graphemes, key=lambda g: g.start)
+    for k, g in enumerate(ordered):
         first, *rest = g.spans
         vowels = [p for p in g.phonemes if p[-1].isdigit()]
         letters = word[first[0] : first[1]].lower()
         parts.extend(Unit(word[a:b].lower(), a, b, (), None) for a, b in rest)
-        if vowels and _has_vowel_letter(letters):
+        if letters in {"ed", "e"} and k and _syllabic_l(ordered[k - 1]):
+            # ruffled as l + ed: the written syllable is -fled, with its e
+            at = first[0] + 1
+            parts.append(Unit("e", first[0], at, ("AH0",), "AH0"))
+            if at < first[1]:
+                parts.append(Unit(letters[1:], at, first[1], g.phonemes, None))
+        elif len(vowels) > 1 and len(letters) > 1 and all(c in VOWEL_LETTERS for c in letters):
+            at = first[0] + 1  # two vowel sounds in one grapheme: the first letter has the first
+            parts.append(Unit(letters[0], first[0], at, (vowels[0],), vowels[0]))
+            parts.append(Unit(letters[1:], at, first[1], (vowels[1],), vowels[1]))
+        elif vowels and _has_vowel_letter(letters):
             parts.extend(_vowel_units(letters, first[0], g.phonemes, vowels[0]))
         else:
             parts.extend(_consonant_units(letters, first[0], g.phonemes))
@@ -74,7 +89,15 @@ def units_of(word: str, graphemes: Sequence[Grapheme]) -> list[Unit]:
         here = max(here, unit.end)
     if here < len(word):
         out.append(Unit(word[here:].lower(), here, len(word), (), None))
-    return _joined_nuclei(out)
+    marked = [
+        replace(u, after_w=True) if u.letters == "a" and "W" in before.sounds else u
+        for before, u in zip([Unit("", 0, 0, (), None), *out], out, strict=False)
+    ]
+    return _joined_nuclei(marked)
+
+
+def _syllabic_l(g: Grapheme) -> bool:
+    return g.letters in {"l", "ll"} and g.phonemes[:1] == ("AH0",)
 
 
 def _vowel_units(letters: str, start: int, phonemes: tuple[str, ...], vowel: str) -> Iterator[Unit]:
@@ -117,6 +140,7 @@ def _joined_nuclei(units: list[Unit]) -> list[Unit]:
             and before is not None
             and before.letters == "r"
             and unit.letters == "e"
+            and not unit.colored
             and bare(unit.vowel) == "ER"
             and len(out) > 1
             and out[-2].vowel is not None
@@ -136,11 +160,16 @@ def is_short(unit: Unit) -> bool:
         return False
     if len(unit.letters) == 1:
         if unit.letters == "a":
-            return sound in {"AE", "EH", "IH"}
+            return sound in {"AE", "EH", "IH"} or (unit.after_w and sound in {"AA", "AO"})
         if unit.letters == "o":
             return sound in {"AA", "AO", "AH", "UH", "IH"}
         return True
     return sound in {"EH", "AH", "UH", "IH", "AE"}
+
+
+def is_long(unit: Unit) -> bool:
+    """True for a vowel with one of the long sounds, or one that glides."""
+    return unit.vowel is not None and bare(unit.vowel) in _LONG
 
 
 def is_stressed(unit: Unit) -> bool:

@@ -33,6 +33,7 @@ from larkslate.words.syllable_units import (
     DOUBLES,
     VOWEL_LETTERS,
     Unit,
+    is_long,
     is_short,
     is_stressed,
     pieces_of,
@@ -42,6 +43,7 @@ from larkslate.words.syllable_units import (
 POLICY = "morphemes first, then sounds, then letters"
 
 _NEVER_SPLIT_AFTER = frozenset({"x", "ck", "tch", "dg", "dge", "ng"})
+_ONLY_FIRST = frozenset({"wh", "wr", "kn", "rh"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +92,17 @@ def boundaries() -> dict[str, tuple[bool, tuple[str, ...]]]:
         if row["policy"] not in {"whole", "letters"} or row["suffix"] in table:
             raise row.bad("policy must be whole or letters, and each suffix may stand once.")
         table[row["suffix"]] = (row["policy"] == "whole", tuple(row["except_after"].split()))
+    return table
+
+
+@cache
+def openings() -> dict[str, bool]:
+    """First parts that fix a division: True where it comes after them. Raises Malformed."""
+    table: dict[str, bool] = {}
+    for row in read_tsv("words", "openings.tsv", ("opening", "policy", "example")):
+        if row["policy"] not in {"closed", "open"} or row["opening"] in table:
+            raise row.bad("policy must be closed or open, and each opening may stand once.")
+        table[row["opening"]] = row["policy"] == "closed"
     return table
 
 
@@ -161,6 +174,8 @@ class _Divider:
     def _ending_seam(self, left: Morpheme, right: Morpheme) -> _Break | None:
         at = right.span[0]
         form = right.form.lower()
+        if form == "ly" and left.form.endswith("le") and not left.letters.lower().endswith("le"):
+            return _Break(at if self.word[:at].lower().endswith("ck") else at - 1, "|Cle")
         if form[:1] not in VOWEL_LETTERS:
             return _Break(at, "suffix")
         whole, turned = boundaries().get(form, (True, ()))
@@ -179,7 +194,11 @@ class _Divider:
             and not stem.endswith("le")
             and base[-3] not in VOWEL_LETTERS
         ):
-            return None  # set-tling: as set-tle
+            return _Break(at - 1 if stem.endswith("ckl") else at - 2, "|Cle")
+        if base.endswith("y") and stem[-1] not in "yi" and base[:-1] == stem[-len(base) + 1 :]:
+            return None  # psy-chol-o-gist: the base has lost its y
+        if stem.endswith("g") and not base.endswith("e") and self._sound_before(at) == "JH":
+            return None  # the letters of the base are said another way, so it does not stand out
         if base.endswith("e") and not stem.endswith("e") and self._weak_before(at):
             return None  # ad-mi-ra-ble: the base has lost its stress
         return _Break(at, "suffix")
@@ -187,6 +206,10 @@ class _Divider:
     def _weak_before(self, at: int) -> bool:
         before = [u for u in self.units if u.vowel and u.start < at]
         return bool(before) and before[-1].vowel in {"AH0", "ER0", "IH0"} and len(before) > 1
+
+    def _sound_before(self, at: int) -> str | None:
+        sounds = [u.sounds for u in self.units if u.end <= at and u.sounds]
+        return bare(sounds[-1][-1]) if sounds else None
 
     def _may_break(self, at: int) -> bool:
         """True where no grapheme is split, doubled consonants aside."""
@@ -222,17 +245,36 @@ class _Divider:
         last = units[-1]
         if len(last.letters) > 1 and last.letters[-1] == "e" and last.sounds:
             return _Break(last.end, "VC|V")
+        closed = self._closed_opening(order, left, right)
+        if closed is not None:
+            return closed
         pieces = pieces_of(units)
         if len(pieces) == 1:
             return self._one(order, left, pieces[0], right)
         return self._several(order, left, pieces)
+
+    def _closed_opening(self, order: int, left: Unit, right: Unit) -> _Break | None:
+        """The division after *in-*, *dis-*, *trans-* with a weak vowel (tran-scend keeps its s)."""
+        if order or is_long(left):
+            return None
+        lower = self.word.lower()
+        for opening, closed in openings().items():
+            at = len(opening)
+            if closed and lower.startswith(opening) and left.end < at <= right.start:
+                if opening == "trans":
+                    fits = lower[at] not in VOWEL_LETTERS | {"c"}
+                else:
+                    fits = not is_stressed(left) and lower[at] in VOWEL_LETTERS
+                if fits and self._may_break(at):
+                    return _Break(at, "opening")
+        return None
 
     def _stable(self, units: Sequence[Unit], right: Unit) -> _Break | None:
         for k, u in enumerate(units):
             if u.sounds and bare(u.sounds[-1]) in {"SH", "ZH", "CH", "JH"}:
                 start = u.start
                 rest = self.word[start:].lower()
-                if u.letters.startswith("ss") or u.letters.startswith("sc"):
+                if u.letters.startswith("ss") or (u.letters.startswith("sc") and k == 0):
                     start, rest = start + 1, rest[1:]
                 for ending, _ in stable_endings():
                     if rest.startswith(ending) and right.start < start + len(ending):
@@ -262,6 +304,12 @@ class _Divider:
     def _one(self, order: int, left: Unit, c: Unit, right: Unit) -> _Break:
         if c.letters in _NEVER_SPLIT_AFTER:
             return _Break(c.end, "VC|V")
+        if c.letters.startswith("x"):
+            return _Break(c.start + 1, "VC|V")
+        if c.letters in _ONLY_FIRST:
+            return _Break(c.start, "V|CV")
+        if c.letters == "n" and self._after_stable(left, c):
+            return _Break(c.end, "VC|V")
         if c.letters == "r":
             return self._r(order, left, c, right)
         if c.letters == "qu" and is_short(left):
@@ -269,6 +317,14 @@ class _Divider:
         if is_short(left):
             return _Break(c.end, "VC|V")
         return _Break(c.start, "V|CV")
+
+    def _after_stable(self, left: Unit, c: Unit) -> bool:
+        """True for the n of *nation* in *na-tion-al*."""
+        before = [u for u in self.units if u.end <= left.start and u.sounds]
+        if not before or bare(before[-1].sounds[-1]) not in {"SH", "ZH", "CH", "JH"}:
+            return False
+        head = self.word[: c.end].lower()
+        return any(head.endswith(e) for e, _ in stable_endings() if e.endswith("n"))
 
     def _r(self, order: int, left: Unit, c: Unit, right: Unit) -> _Break:
         before, after = _Break(c.start, "V|CV", (c.end,)), _Break(c.end, "VC|V", (c.start,))
@@ -300,11 +356,14 @@ class _Divider:
         if letters[0] == "x" and len(pieces) > 1:
             return _Break(pieces[0].end, "VC|CV")
         name = "VC|CV" if len(pieces) == 2 else "VC|CCV"
+        for k, (one, two) in enumerate(pairwise(pieces)):
+            if one.letters == two.letters and len(one.letters) == 1:
+                return self._doubled(two, pieces[k + 2 :])
+        if pieces[-1].letters.startswith("x"):
+            return _Break(pieces[-1].start + 1, "VC|V")
         if len(pieces) == 2:
             pair = "".join(letters)
             kind = table.get(pair)
-            if letters[0] == letters[1]:
-                return _Break(pieces[1].start, "double")
             if kind in {"liquid", "glide"} and not is_short(left):
                 return _Break(pieces[0].start, "V|CCV", (pieces[1].start,))
             if kind == "s" and self._weak_first(order, left):
@@ -319,12 +378,22 @@ class _Divider:
                 return _Break(pieces[k].start, name)
         return _Break(pieces[-1].start, name)
 
+    def _doubled(self, second: Unit, rest: Sequence[Unit]) -> _Break:
+        """Between the twins (hap-py, ad-dress, mil-lion), or after them before more (bull-frog)."""
+        goes_on = "".join(p.letters for p in rest)
+        glide = bool(rest) and rest[0].sounds[-1:] in {("Y",), ("W",)} and rest[0].letters in "iue"
+        if not rest or goes_on == "l" or glide or second.letters + goes_on in onsets():
+            if goes_on != "r" or second.letters + "r" in onsets():
+                return _Break(second.start, "double")
+        return _Break(second.end, "VC|CV")
+
     def _weak_first(self, order: int, left: Unit) -> bool:
         """True for the weak first part of *destroy*, *respect*, *prescribe*."""
         return (
-            order == 0
+            order <= 1
             and not is_stressed(left)
-            and self.word[: left.end].lower() in {"re", "de", "pre", "be", "pro", "e"}
+            and bare(left.vowel or "") in {"IH", "AH", "IY"}
+            and openings().get(self.word[: left.end].lower()) is False
         )
 
 
@@ -390,6 +459,10 @@ _SAYS: dict[str, tuple[str, str]] = {
     "double": (
         "Two of the same consonant letter: divide between them, {left}·{right}.",
         "Split between the twin letters: {left}·{right}.",
+    ),
+    "opening": (
+        "The first part closes before the rest: divide after it, {left}·{right}.",
+        "Split after the first part: {left}·{right}.",
     ),
     "hyphen": (
         "The hyphen is a division: {left}·{right}.",
