@@ -220,6 +220,9 @@ _VOWEL_SYMBOLS = frozenset(
 )
 
 
+_BEFORE_R = {"OW": "AO", "EY": "EH", "UW": "UH", "IY": "IH"}
+
+
 def _tidy(sounds: list[str]) -> tuple[str, ...]:
     """One notation for what the dictionary writes in several ways."""
     out: list[str] = []
@@ -230,24 +233,16 @@ def _tidy(sounds: list[str]) -> tuple[str, ...]:
             continue
         if p == "R" and previous.startswith("ER"):  # b ɚ ɹ d
             continue
-        if following == "R":
-            if p[:2] in {"OW", "AO"} and p[-1].isdigit():
-                p = "AO" + p[-1]
-            elif p[:2] == "EY":
-                p = "EH" + p[-1]
-            elif p[:2] == "UW":
-                p = "UH" + p[-1]
-            elif p[:2] == "IY":
-                p = "IH" + p[-1]
-            elif p == "AH0" and not _vowel_at(sounds, i + 2):
-                out.append("ER0")
-                continue
-        if p[:2] == "AH" and p[-1] in "12" and following == "R":
+        if p == "AH0" and following == "R" and not _vowel_at(sounds, i + 2):
+            out.append("ER0")
+        elif p[:2] == "AH" and p[-1] in "12" and following == "R":
             out.append("ER" + p[-1])
-            continue
-        if p == "IY0" and following == "NG":
-            p = "IH0"
-        out.append(p)
+        elif p[:-1] in _BEFORE_R and following == "R":
+            out.append(_BEFORE_R[p[:-1]] + p[-1])
+        elif p == "IY0" and following == "NG":
+            out.append("IH0")
+        else:
+            out.append(p)
     return tuple(out)
 
 
@@ -420,12 +415,11 @@ def _variants(word: str, lines: Sequence[_Line], graphemes: Table) -> list[_Cand
     bodies = {_skeleton(s) for _, _, s in raw}
     out = []
     for order, line, sounds in raw:
+        marked = sounds[-1] in {"V", "N"} and _skeleton(sounds[:-1]) in bodies
         tags = line.tags
-        if sounds[-1] in {"V", "N"} and _skeleton(sounds[:-1]) in bodies:
-            # a stray final v or n marks the reading as that of the verb or the noun
+        if marked:  # a stray final v or n marks the reading as that of the verb or the noun
             tags = (*(t for t in tags if t[0] == "+"), "vb" if sounds[-1] == "V" else "nn")
-            sounds = sounds[:-1]
-        stressed, as_given = _stressed(sounds)
+        stressed, as_given = _stressed(sounds[:-1] if marked else sounds)
         seams = seams_of(word, _parts(tags))
         cost, phonemes, alignment = _settle(word, stressed, seams, graphemes)
         phonemes = _weak_endings(word, phonemes)

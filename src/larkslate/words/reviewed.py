@@ -110,7 +110,7 @@ def _read(row: Row) -> Override:
     try:
         phonemes = parse(row["phonemes"])
         if row["graphemes"] and not phonemes:
-            raise Malformed("graphemes need phonemes.")  # noqa: TRY301 - told with the row below
+            raise Malformed("graphemes need phonemes.")
         graphemes = parse_graphemes(word, row["graphemes"], phonemes) if row["graphemes"] else ()
     except LarkslateError as error:
         raise row.bad(str(error)) from None
