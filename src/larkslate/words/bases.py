@@ -44,6 +44,8 @@ def _vowel_bases(stem: str, ending: str) -> list[str]:
         bases.append(stem[:-1] + "ie")
     if stem.endswith("ck"):
         bases.append(stem[:-1])
+    if ending in {"an", "ian"}:
+        bases.append(stem + "a")
     return bases
 
 

@@ -44,7 +44,7 @@ DOUBLING = frozenset(
 )
 """Endings that keep the stress of the base, so that its last consonant may double before them."""
 ADDS_K = frozenset({"ing", "ed", "er", "y"})
-KEEPS_Y = frozenset({"hood", "like", "ship"})
+KEEPS_Y = frozenset({"hood", "like", "ship", "ward", "wards", "wise", "let", "ling"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -280,6 +280,8 @@ def _decide(base: str, ending: str, stress_last: bool | None, kind: str | None) 
             return _Decision("ll-ly", JoinChange.DROP_LETTER, base[:-1], ending)
         if base.endswith("ic"):
             return _Decision("ic-ally", JoinChange.NONE, base, "ally")
+    if base.endswith("a") and ending in {"an", "ian"}:
+        return _Decision("one-a", JoinChange.DROP_LETTER, base[:-1], ending)
     if ending == "ful" and base.endswith("full"):
         raise NotAllowed(f"{base} already has ful in it.")
     if base.endswith("e"):

@@ -15,7 +15,7 @@ from larkslate.errors import Malformed
 from larkslate.words import bases
 from larkslate.words.affixes import Affix
 from larkslate.words.irregular import IrregularForm, has_no_regular, irregular_forms
-from larkslate.words.joins import Joined, join, join_prefix
+from larkslate.words.joins import VOWELS, Joined, join, join_prefix, vowel_groups, word_class
 from larkslate.words.model import Join, JoinChange, Morpheme, MorphemeKind
 from larkslate.words.reviewed_parts import Split, reviewed_splits, whole_words
 
@@ -82,33 +82,14 @@ OWN_POS: dict[str, frozenset[str]] = {
     "ed": frozenset({"verb", "adjective"}),
     "ing": frozenset({"verb", "noun", "adjective"}),
     "en": frozenset({"verb", "adjective"}),
+    "er": frozenset({"adjective", "adverb"}),
     "est": frozenset({"adjective", "adverb"}),
-    "ly": frozenset({"adverb", "adjective"}),
-    "ness": frozenset({"noun"}),
-    "ment": frozenset({"noun"}),
-    "ion": frozenset({"noun"}),
-    "ation": frozenset({"noun"}),
-    "ition": frozenset({"noun"}),
-    "less": frozenset({"adjective"}),
-    "ous": frozenset({"adjective"}),
-    "able": frozenset({"adjective"}),
-    "ible": frozenset({"adjective"}),
     "ful": frozenset({"adjective", "noun"}),
-    "y": frozenset({"adjective"}),
-    "ish": frozenset({"adjective"}),
     "ic": frozenset({"adjective", "noun"}),
     "ive": frozenset({"adjective", "noun"}),
-    "ize": frozenset({"verb"}),
-    "ity": frozenset({"noun"}),
-    "age": frozenset({"noun"}),
-    "ance": frozenset({"noun"}),
-    "ence": frozenset({"noun"}),
-    "or": frozenset({"noun"}),
-    "ist": frozenset({"noun"}),
-    "hood": frozenset({"noun"}),
-    "ship": frozenset({"noun"}),
+    "al": frozenset({"adjective", "noun"}),
 }
-"""Parts of speech the whole word must have one of, where its part of speech is known."""
+"""Parts of speech the whole word must have one of, where its own are known; for other affixes: what they make."""
 ONLY_REVIEWED = frozenset(
     {
         "th",
@@ -183,7 +164,7 @@ def _apart(word: str, context: _Context) -> Parts:
     form = irregular_forms().get(word)
     if form is not None and not form.same:
         irregular = _irregular(word, form, context)
-        if regular is None:
+        if regular is None or regular.kind is not PartsKind.INFLECTED:
             return irregular
         return replace(regular, also=(irregular, *regular.also))
     if regular is not None:
@@ -208,13 +189,32 @@ def _irregular(word: str, form: IrregularForm, context: _Context) -> Parts:
         if en.word == word:
             parts = _attach(_apart(form.base, context), en, MorphemeKind.ENDING, "reviewed")
             return replace(parts, kind=PartsKind.IRREGULAR, irregular=form)
+    whole = _apart(form.base, context)
+    first = whole.morphemes[0]
+    if len(whole.morphemes) == 2 and word.startswith(first.letters):
+        return _last_changes(word, whole, form)
     base = Morpheme(word, (0, len(word)), MorphemeKind.BASE, form.base)
     seam = Join(len(word), JoinChange.IRREGULAR, form.base, form.takes_place_of)
     return Parts(word, (base,), (seam,), PartsKind.IRREGULAR, form, evidence="reviewed")
 
 
+def _last_changes(word: str, whole: Parts, form: IrregularForm) -> Parts:
+    """A compound or prefixed word whose last part takes its irregular form: snowmen, undid."""
+    last = whole.morphemes[-1]
+    changed = Morpheme(word[last.span[0] :], (last.span[0], len(word)), last.kind, last.form)
+    seam = Join(len(word), JoinChange.IRREGULAR, whole.word, form.takes_place_of)
+    return Parts(
+        word,
+        (*whole.morphemes[:-1], changed),
+        (*whole.joins, seam),
+        PartsKind.IRREGULAR,
+        form,
+        evidence="reviewed",
+    )
+
+
 def _irregular_compound(word: str, context: _Context) -> Parts | None:
-    """Compounds and prefixed words whose last part is irregular: snowmen, grandchildren, undid."""
+    """Reviewed compounds whose last part is irregular, not in the table themselves: snowmen, grandchildren."""
     for start in range(2, len(word) - 2):
         form = irregular_forms().get(word[start:])
         if form is None or form.same:
@@ -223,17 +223,7 @@ def _irregular_compound(word: str, context: _Context) -> Parts | None:
         split = reviewed_splits().get(whole)
         if split is None or split.kind not in {"compound", "prefix"} or split.right != form.base:
             continue
-        left = _from_split(whole, split, context)
-        last = Morpheme(form.form, (start, len(word)), MorphemeKind.BASE, form.base)
-        seam = Join(len(word), JoinChange.IRREGULAR, whole, form.takes_place_of)
-        return Parts(
-            word,
-            (*left.morphemes[:-1], last),
-            (*left.joins, seam),
-            PartsKind.IRREGULAR,
-            form,
-            evidence="reviewed",
-        )
+        return _last_changes(word, _from_split(whole, split, context), form)
     return None
 
 
@@ -344,16 +334,28 @@ def _candidates(
     for affix in bases.endings_by_length(kind):
         if affix.letters in ONLY_REVIEWED:
             continue
-        needed = OWN_POS.get(affix.letters)
-        if own and needed is not None and not own & needed:
+        needed = OWN_POS.get(affix.letters, frozenset({affix.makes}))
+        if affix.letters == "er" and kind is MorphemeKind.SUFFIX:
+            needed = frozenset({affix.makes})
+        if own and not own & needed:
             continue
-        if affix.name == "comparative" and own and not own & {"adjective", "adverb"}:
-            continue
+        comparing = affix.name in {"comparative", "superlative"}
         for made in bases.joins_back(word, affix.letters):
+            if comparing and not _compares(made.base):
+                continue
             score = _score(word, affix, made, context)
             if score is not None:
                 found.append(_Candidate(affix, made, score))
-    return sorted(found, key=lambda c: (-len(c.affix.letters), -c.score))
+    return sorted(found, key=lambda c: (-c.score, -len(c.affix.letters)))
+
+
+def _compares(base: str) -> bool:
+    """True for a base that takes er and est: one syllable, or two with a light end (happy, simple, narrow)."""
+    groups = vowel_groups(base.removesuffix("e")) if base.endswith("e") else vowel_groups(base)
+    if groups <= 1:
+        return True
+    light = base.endswith(("y", "ow")) or (base.endswith("le") and base[-3] not in VOWELS)
+    return light or base in word_class("compares")
 
 
 def _score(word: str, affix: Affix, made: Joined, context: _Context) -> float | None:
@@ -375,7 +377,8 @@ def _score(word: str, affix: Affix, made: Joined, context: _Context) -> float | 
         return None
     hinted = base in context.hints.get(word, frozenset())
     listed = made.change is JoinChange.F_TO_V
-    return common + (1.5 if hinted else 0.0) + (3.0 if listed else 0.0)
+    educates = affix.letters == "ion" and base.endswith("ate")
+    return common + (1.5 if hinted else 0.0) + (3.0 if listed else 0.0) + (2.0 if educates else 0.0)
 
 
 def _by_prefix(word: str, own: frozenset[str], context: _Context) -> Parts | None:
