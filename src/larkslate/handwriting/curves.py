@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 Point = tuple[float, float]
 
@@ -114,13 +115,11 @@ class Curve:
     def length(self) -> float:
         """The way the pen travels, in em units; by 16 chords, short by less than 0.2 %."""
         p = self.points()
-        return sum(math.dist(a, b) for a, b in zip(p, p[1:], strict=False))
+        return sum(math.dist(a, b) for a, b in pairwise(p))
 
     def reversed(self) -> Curve:
         """The same line drawn from its other end."""
-        return Curve(
-            self.x3, self.y3, self.x2, self.y2, self.x1, self.y1, self.x0, self.y0
-        )
+        return Curve(self.x3, self.y3, self.x2, self.y2, self.x1, self.y1, self.x0, self.y0)
 
 
 def line(a: Point, b: Point) -> Curve:
@@ -206,15 +205,17 @@ def _velocity(theta: float, phi: float) -> float:
     return min(above / below, 4.0) if below > 1e-9 else 4.0
 
 
-def free_directions(points: Sequence[Point], first: float | None, last: float | None) -> list[float]:
+def free_directions(
+    points: Sequence[Point], first: float | None, last: float | None
+) -> list[float]:
     """Directions through points where the pen may choose, so that curvature changes least.
 
     ``first`` and ``last`` are the directions at the ends, None where the end is free too (the curve then
     starts or ends nearly as a circle's arc). Same source as ``fitted``. Needs two points or more.
     """
     n = len(points) - 1
-    chords = [math.dist(a, b) or 1e-9 for a, b in zip(points, points[1:], strict=False)]
-    along = [heading(a, b) for a, b in zip(points, points[1:], strict=False)]
+    chords = [math.dist(a, b) or 1e-9 for a, b in pairwise(points)]
+    along = [heading(a, b) for a, b in pairwise(points)]
     psi = [0.0] + [math.radians(turn(along[i - 1], along[i])) for i in range(1, n)] + [0.0]
     # Rows of a three-banded system low*theta[i-1] + mid*theta[i] + high*theta[i+1] = right.
     low, mid, high, right = ([0.0] * (n + 1) for _ in range(4))
@@ -248,7 +249,7 @@ def free_directions(points: Sequence[Point], first: float | None, last: float | 
 
 def joints(curves: Sequence[Curve]) -> Iterator[tuple[Point, float]]:
     """Between consecutive curves: the place and the turn of the pen in degrees."""
-    for a, b in zip(curves, curves[1:], strict=False):
+    for a, b in pairwise(curves):
         yield a.end, turn(a.direction(1.0), b.direction(0.0))
 
 

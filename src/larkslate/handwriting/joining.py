@@ -8,32 +8,27 @@ from __future__ import annotations
 
 import math
 import unicodedata
-from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import cache
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any, Literal
 
-from larkslate import datafile
-from larkslate.errors import Malformed, NotAllowed
-from larkslate.handwriting.curves import Curve, bounds, curvature_at_end, fitted, heading, turn
-from larkslate.handwriting.letters import (
-    LINES,
-    ROOM,
-    Entry,
-    Exit,
-    Hand,
-    Letter,
-    Path,
-    letters,
+from larkslate.errors import NotAllowed
+from larkslate.handwriting.curves import Curve, bounds
+from larkslate.handwriting.joins import (
+    arrival,
+    begun,
+    beside,
+    ending,
+    finished,
+    fitted_join,
+    joined_to,
+    joins,
 )
-from larkslate.handwriting.notation import Knot, curves
-from larkslate.handwriting.spacing import distance, profile
+from larkslate.handwriting.letters import LINES, Exit, Hand, Letter, Path, letters
+from larkslate.handwriting.notation import Knot, curves, sharp
 
 SLANT_LIMIT = 20.0
-# The bend of a lead-in where it leaves the baseline: that of the turn at the foot of a small i.
-LEAD_RADIUS = 110.0
-FLATTEST = 1.0 / 150.0
 # Space between words: about the width of a small o with room on both sides.
 WORD_SPACE = {Hand.JOINED: 430.0, Hand.PRINT: 430.0}
 # Typed characters that stand for one the hands hold.
@@ -48,13 +43,19 @@ class Stroke:
     """One movement without lifting the pen.
 
     ``start`` and ``end`` are a half-open span of the text: the characters this stroke belongs to.
-    ``delayed`` strokes are dots and crossbars, made when the word is written.
+    ``sharp`` are the curves, by index, after which the pen turns sharply; everywhere else it runs on in the
+    same direction. ``delayed`` strokes are dots and crossbars, made when the word is written.
     """
 
     start: int
     end: int
     curves: Path
+    sharp: tuple[int, ...] = ()
     delayed: bool = False
+
+    def changed(self, change: Callable[[Curve], Curve]) -> Stroke:
+        """The same stroke with every curve changed."""
+        return replace(self, curves=tuple(change(c) for c in self.curves))
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,79 +73,21 @@ class Written:
     notices: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Leg:
-    """A stroke added before or after a letter: how far across, how high, and the pen's direction there."""
-
-    across: float
-    height: float
-    direction: float
-
-
-@dataclass(frozen=True, slots=True)
-class Joins:
-    """What the table of joins says; see ``data/joins.toml``."""
-
-    gap: Mapping[tuple[Exit, Entry], float]
-    pair: Mapping[str, float]
-    lead: Mapping[Entry, _Leg]
-    end: Mapping[Exit, _Leg]
-
-
-@cache
-def joins() -> Joins:
-    """The table of joins. Raises Malformed, naming the entry."""
-    return read_joins(datafile.read_toml(ROOM, "joins.toml"))
-
-
-def read_joins(table: Mapping[str, Any]) -> Joins:
-    """The table of joins from its parsed file. Raises Malformed, naming the entry."""
-    try:
-        gap = {
-            (Exit(out), Entry(into)): float(space)
-            for out, row in table["gap"].items()
-            for into, space in row.items()
-        }
-        wanted = {
-            (o, e) for o in Exit for e in Entry if o is not Exit.NONE and e is not Entry.NONE
-        }
-        missing = wanted - set(gap)
-        if missing:
-            out, into = min(missing)
-            raise Malformed(f"{ROOM}/joins.toml: gap.{out} has no entry {into}; add it.")
-        return Joins(
-            gap=MappingProxyType(gap),
-            pair=MappingProxyType({k: float(v) for k, v in table.get("pair", {}).items()}),
-            lead=MappingProxyType({Entry(k): _Leg(**v) for k, v in table["lead"].items()}),
-            end=MappingProxyType({Exit(k): _Leg(**v) for k, v in table["end"].items()}),
-        )
-    except KeyError as missing_key:
-        raise Malformed(f"{ROOM}/joins.toml: {missing_key.args[0]} is missing.") from None
-    except (ValueError, TypeError) as error:
-        raise Malformed(f"{ROOM}/joins.toml: {error}.") from None
-
-
-def joined_to(hand: Hand | str, left: str, right: str) -> bool:
-    """Whether the hand joins ``left`` to ``right`` when they stand side by side in a word."""
-    table = letters(Hand(hand))
-    if left not in table or right not in table or Hand(hand) is not Hand.JOINED:
-        return False
-    return table[left].exit is not Exit.NONE and table[right].entry is not Entry.NONE
-
-
 def write(
     text: str,
     hand: Hand | str = Hand.JOINED,
     *,
     slant: float = 0.0,
     lead_in: bool = True,
+    pulled_bars: bool = False,
     unknown: Literal["skip", "plain"] = "skip",
     substitutes: Mapping[str, str] = MappingProxyType({}),
 ) -> Written:
     """``text`` as the strokes of a hand, on one line.
 
     ``slant`` in degrees to the right, 0 to 20. ``lead_in``: whether a word of the joined hand begins with a
-    stroke from the baseline where its first letter usually has one. A character the hand does not hold is
+    stroke from the baseline where its first letter usually has one. ``pulled_bars``: crossbars run from right
+    to left, as many left-handed writers make them. A character the hand does not hold is
     named in the notices and left out; with ``unknown="plain"`` an accented letter is written without its
     accent, and ``substitutes`` says what to write for a character. Raises NotAllowed for another slant,
     hand or choice.
@@ -156,25 +99,22 @@ def write(
     if not 0.0 <= slant <= SLANT_LIMIT:
         raise NotAllowed(f"A slant of {slant:g} degrees cannot be written: choose 0 to 20.")
     if unknown not in ("skip", "plain"):
-        raise NotAllowed(f"“{unknown}” is no way to treat unknown characters: choose skip or plain.")
+        raise NotAllowed(
+            f"“{unknown}” is no way to treat unknown characters: choose skip or plain."
+        )
     composed = unicodedata.normalize("NFC", text)
     chars, notices = _readable(composed, chosen, unknown, substitutes)
-    pen = _Pen(chosen, lead_in)
+    pen = _Pen(chosen, lead_in, pulled_bars)
     for index, char in chars:
         pen.put(index, char)
     strokes = pen.lift()
     slope = math.tan(math.radians(slant))
     if slope:
-        strokes = [
-            Stroke(s.start, s.end, tuple(c.sheared(slope) for c in s.curves), s.delayed)
-            for s in strokes
-        ]
+        strokes = [s.changed(lambda c: c.sheared(slope)) for s in strokes]
     if not strokes:
         return Written(composed, chosen, slant, (), 0.0, tuple(notices))
     left, _, right, _ = bounds(c for s in strokes for c in s.curves)
-    placed = tuple(
-        Stroke(s.start, s.end, tuple(c.moved(-left) for c in s.curves), s.delayed) for s in strokes
-    )
+    placed = tuple(s.changed(lambda c: c.moved(-left)) for s in strokes)
     return Written(composed, chosen, slant, placed, right - left, tuple(notices))
 
 
@@ -232,12 +172,14 @@ def _named(char: str) -> str:
 class _Pen:
     """Puts letter after letter on the line; one use."""
 
-    def __init__(self, hand: Hand, lead_in: bool) -> None:
+    def __init__(self, hand: Hand, lead_in: bool, pulled_bars: bool) -> None:
         self.hand = hand
         self.lead_in = lead_in
+        self.pulled_bars = pulled_bars
         self.done: list[Stroke] = []
         self.waiting: list[Stroke] = []  # dots and crossbars of the word
         self.chain: list[Curve] = []  # the stroke being made
+        self.sharp: list[int] = []  # where it turns sharply
         self.span = (0, 0)  # the characters it belongs to
         self.before: Letter | None = None  # the letter just written in this word
         self.offset = 0.0  # where that letter's own origin stands
@@ -257,14 +199,16 @@ class _Pen:
             self._close()
             self._set(letter)
             self.span = (index, index + 1)
-        for path in letter.paths[1:]:
+        for knots, path in zip(letter.strokes[1:], letter.paths[1:], strict=True):
             self._flush()
             self.chain = [c.moved(self.offset) for c in path]
+            self.sharp = list(sharp(knots))
             self.span = (index, index + 1)
-        self.waiting += [
-            Stroke(index, index + 1, tuple(c.moved(self.offset) for c in path), True)
-            for path in letter.delayed_paths
-        ]
+        for knots, path in zip(letter.delayed, letter.delayed_paths, strict=True):
+            moved = tuple(c.moved(self.offset) for c in path)
+            if self.pulled_bars and len(path) == 1 and path[0].y0 == path[0].y3:
+                moved = (moved[0].reversed(),)
+            self.waiting.append(Stroke(index, index + 1, moved, sharp(knots), True))
         self.before = letter
         if self.hand is Hand.PRINT:
             self._close()
@@ -280,15 +224,25 @@ class _Pen:
         path = curves(knots)
         table = joins()
         end = self.chain[-1]
-        room = table.gap[before.exit, letter.entry] + table.pair.get(before.char + letter.char, 0.0)
+        room = table.gap[before.exit, letter.entry]
+        room += table.after.get((before.char, letter.entry), 0.0)
+        room += table.pair.get(before.char + letter.char, 0.0)
         self.offset = end.x3 + room - knots[0].x
         body = [c.moved(self.offset) for c in path]
         link = fitted_join(end, before.strokes[-1][-1], body[0].start, knots[0])
+        self._turn_at(before.strokes[-1][-1])
+        before_link = len(self.chain)
+        # The link runs from the end of the chain to the first knot, so knot and curve keep step.
+        self.sharp += [before_link + i for i in sharp((Knot(*end.end), *knots))]
         self.chain += [link, *body]
 
     def _set(self, letter: Letter) -> None:
         """Begin a letter that no join reaches."""
         shape = begun(letter, self.lead_in)
+        knots = letter.strokes[0]
+        if len(shape[0]) > len(letter.paths[0]):
+            knots = (Knot(0.0, 0.0), *arrival(letter, Exit.BASE))
+        self.sharp = list(sharp(knots))
         if self.before is None:
             self.offset = self.edge - bounds(c for path in shape for c in path)[0]
         else:
@@ -298,13 +252,21 @@ class _Pen:
     def _close(self) -> None:
         """End the stroke being made, with the last swing of its letter."""
         if self.chain and self.before is not None:
-            self.chain += ending(self.chain[-1], self.before)
+            swing = ending(self.chain[-1], self.before)
+            if swing:
+                self._turn_at(self.before.strokes[-1][-1])
+            self.chain += swing
         self._flush()
+
+    def _turn_at(self, last: Knot) -> None:
+        """Note the cusp where a letter ends in one and the stroke goes on."""
+        if last.cusp:
+            self.sharp.append(len(self.chain) - 1)
 
     def _flush(self) -> None:
         if self.chain:
-            self.done.append(Stroke(*self.span, tuple(self.chain)))
-        self.chain = []
+            self.done.append(Stroke(*self.span, tuple(self.chain), tuple(self.sharp)))
+        self.chain, self.sharp = [], []
 
     def _add_waiting(self) -> None:
         self.done += self.waiting
@@ -316,107 +278,3 @@ class _Pen:
         if self.before is not None:
             self.edge = self.offset + bounds(c for p in finished(self.before) for c in p)[2]
         self.before = None
-
-
-def arrival(letter: Letter, kind: Exit) -> tuple[Knot, ...]:
-    """The knots of a letter's first stroke as a join from a letter with that exit begins it."""
-    own = letter.strokes[0]
-    path = letter.from_top if kind is Exit.TOP and letter.from_top else letter.from_base
-    if not path:
-        return own
-    for index, knot in enumerate(own):
-        if knot.point == path[-1].point:
-            return (*path, *own[index + 1 :])
-    raise Malformed(
-        f"Letter “{letter.char}” of the {letter.hand} hand: an arriving join must end on a knot of the "
-        f"first stroke; {path[-1].x:g},{path[-1].y:g} is none."
-    )
-
-
-def fitted_join(end: Curve, left: Knot, to: tuple[float, float], arrive: Knot) -> Curve:
-    """The one curve from the end of a letter to the start of the next.
-
-    It leaves in the direction of ``left`` and arrives in that of ``arrive``. Where the pen runs on without
-    a cusp it also leaves with the bend the letter ended with, so that the turn on the baseline is one curve.
-    """
-    out = end.direction(1.0) if left.out is None else left.out
-    into = heading(end.end, to) if arrive.into is None else arrive.into
-    link = fitted(end.end, out, to, into)
-    if left.cusp:
-        return link
-    return _eased(end, out, link)
-
-
-def _eased(before: Curve, out: float, link: Curve) -> Curve:
-    """``link`` with its first handle as long as keeps the curvature at the end of ``before``."""
-    bend = curvature_at_end(before)
-    # A letter whose foot is nearly flat still begins to rise at once.
-    if 0.0 <= bend < FLATTEST and abs(turn(out, 0.0)) < 1.0:
-        bend = FLATTEST
-    return _rounded(link, out, bend)
-
-
-def _rounded(link: Curve, out: float, bend: float) -> Curve:
-    ux, uy = math.cos(math.radians(out)), math.sin(math.radians(out))
-    aside = ux * (link.y2 - link.y0) - uy * (link.x2 - link.x0)
-    if bend * aside <= 0:
-        return link
-    chord = math.dist(link.start, link.end)
-    handle = min(max(math.sqrt(2 * aside / (3 * bend)), 0.2 * chord), 0.7 * chord)
-    return Curve(
-        link.x0,
-        link.y0,
-        link.x0 + handle * ux,
-        link.y0 + handle * uy,
-        link.x2,
-        link.y2,
-        link.x3,
-        link.y3,
-    )
-
-
-def begun(letter: Letter, lead_in: bool) -> tuple[Path, ...]:
-    """The strokes of a letter that no join reaches, with a lead-in where it usually has one."""
-    lead = joins().lead.get(letter.entry)
-    if not (lead_in and letter.lead and lead is not None):
-        return letter.paths
-    knots = arrival(letter, Exit.BASE)
-    start = Knot(knots[0].x - lead.across, lead.height, lead.direction, lead.direction)
-    body = curves(knots)
-    link = fitted(start.point, lead.direction, knots[0].point, _into(knots[0], start))
-    if letter.entry is not Entry.OVER:
-        link = _rounded(link, lead.direction, 1.0 / LEAD_RADIUS)
-    return ((link, *body), *letter.paths[1:])
-
-
-def _into(knot: Knot, before: Knot) -> float:
-    return heading(before.point, knot.point) if knot.into is None else knot.into
-
-
-def ending(last: Curve, letter: Letter) -> Path:
-    """The last swing after a letter that ends a run of joined letters; empty where it has none."""
-    leg = joins().end.get(letter.exit) if letter.end is None else _Leg(*letter.end)
-    if leg is None:
-        return ()
-    to = (last.x3 + leg.across, last.y3 + leg.height)
-    knot = Knot(*to, leg.direction, leg.direction)
-    return (fitted_join(last, letter.strokes[-1][-1], to, knot),)
-
-
-@cache
-def _finished(hand: Hand, char: str) -> tuple[Path, ...]:
-    letter = letters(hand)[char]
-    last = letter.paths[-1]
-    return (*letter.paths[:-1], last + ending(last[-1], letter), *letter.delayed_paths)
-
-
-def finished(letter: Letter) -> tuple[Path, ...]:
-    """All strokes of a letter that nothing is joined to."""
-    return _finished(letter.hand, letter.char)
-
-
-@cache
-def beside(hand: Hand, left: str, right: str, lead_in: bool) -> float:
-    """How far the origin of ``right`` stands from that of ``left`` when they are not joined."""
-    a, b = letters(hand)[left], letters(hand)[right]
-    return distance(profile(finished(a)), profile((*begun(b, lead_in), *b.delayed_paths)))

@@ -82,9 +82,8 @@ class Letter:
     source: str
 
 
-_FIELDS = frozenset(
-    "char strokes delayed entry exit from_base from_top end lead reach group say source".split()
-)
+_NEEDED = frozenset({"char", "strokes", "reach", "group", "say", "source"})
+_OPTIONAL = frozenset({"delayed", "entry", "exit", "from_base", "from_top", "end", "lead"})
 _FILES: Mapping[Hand, tuple[str, ...]] = {
     Hand.JOINED: ("joined_small.toml", "joined_capitals.toml", "digits.toml", "marks.toml"),
     Hand.PRINT: ("print_small.toml", "print_capitals.toml", "digits.toml", "marks.toml"),
@@ -122,7 +121,7 @@ def _letter(row: Mapping[str, Any], hand: Hand, file: str) -> Letter:
     if not isinstance(char, str) or len(char) != 1:
         raise Malformed(f"{file}: a letter has no single character in “char” (found {char!r}).")
     where = f"{file}, letter “{char}”"
-    unknown = sorted(set(row) - _FIELDS)
+    unknown = sorted(set(row) - _NEEDED - _OPTIONAL)
     if unknown:
         raise Malformed(f"{where}: unknown field {unknown[0]}; correct or remove it.")
     try:
@@ -155,7 +154,7 @@ def _letter(row: Mapping[str, Any], hand: Hand, file: str) -> Letter:
         raise Malformed(f"{where}: {error}") from None
 
 
-def _end(value: Any) -> tuple[float, float, float] | None:
+def _end(value: list[float] | None) -> tuple[float, float, float] | None:
     if value is None:
         return None
     across, height, direction = value

@@ -17,6 +17,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from larkslate.errors import Malformed
 from larkslate.handwriting.curves import Curve, Point, fitted, free_directions, heading, line, turn
@@ -114,15 +115,20 @@ def format_knots(knots: Sequence[Knot]) -> str:
     return " ".join(parts)
 
 
+def sharp(knots: Sequence[Knot]) -> tuple[int, ...]:
+    """The curves of a stroke (by index) after which the pen turns sharply, as its cusps say."""
+    return tuple(i - 1 for i in range(1, len(knots) - 1) if knots[i].cusp)
+
+
 def curves(knots: Sequence[Knot]) -> tuple[Curve, ...]:
     """The curves through the knots. Raises Malformed where a straight link contradicts a direction."""
     done = _settled(knots)
     result: list[Curve] = []
-    for a, b in zip(done, done[1:], strict=False):
-        if b.straight:
+    for a, b in pairwise(done):
+        # A link between two knots is straight, or both its directions have been settled.
+        if b.straight or a.out is None or b.into is None:
             result.append(line(a.point, b.point))
         else:
-            assert a.out is not None and b.into is not None  # noqa: S101 - _settled fills both
             result.append(fitted(a.point, a.out, b.point, b.into, b.fullness))
     return tuple(result)
 

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 
 from larkslate.handwriting.letters import Path
 
 BAND = 50.0
 LOWEST = -500.0
 BANDS = 31
-# Mean room in the bands that count, the room beyond which a band adds nothing, the least room anywhere.
-ROOM = 185.0
+# Mean room in the bands that count, the room beyond which a band adds nothing, the least room
+# anywhere.
+ROOM = 200.0
 CAP = 300.0
 LEAST = 105.0
+# How far one letter may reach over or under its neighbor.
+OVERLAP = 90.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +43,7 @@ def profile(paths: Iterable[Path]) -> Profile:
     for path in paths:
         for curve in path:
             points = curve.points()
-            for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+            for (x0, y0), (x1, y1) in pairwise(points):
                 low, high = _band(min(y0, y1)), _band(max(y0, y1))
                 for b in range(low, high + 1):
                     old_left, old_right = left[b], right[b]
@@ -54,20 +58,22 @@ def distance(a: Profile, b: Profile) -> float:
     The mean room over the bands from the baseline to the midline (higher where both reach higher) is the
     same for every pair, each band counting up to a limit; nowhere is there less than the least room.
     """
-    right, left = _widened(a.right, max), _widened(b.left, min)
-    tight = [r - l + LEAST for r, l in zip(right, left, strict=True) if r is not None and l is not None]
-    floor = max(tight) if tight else a.edges[1] - b.edges[0] + LEAST
-    first, last = _band(0.0), max(_band(500.0), min(_top(a.right), _top(b.left)))
-    touching = [(right[i], left[i]) for i in range(first, last + 1)]
-    both = [(r, l) for r, l in touching if r is not None and l is not None]
-    if len(both) < 3:
+    rights, lefts = _widened(a.right, max), _widened(b.left, min)
+    gaps = [
+        None if end is None or begin is None else begin - end
+        for end, begin in zip(rights, lefts, strict=True)
+    ]
+    floor = max(
+        [a.edges[1] - b.edges[0] - OVERLAP, *(LEAST - gap for gap in gaps if gap is not None)]
+    )
+    top = max(_band(500.0), min(_top(a.right), _top(b.left)))
+    counted = gaps[_band(0.0) : top + 1]
+    if sum(gap is not None for gap in counted) < 3:
         return max(floor, a.edges[1] - b.edges[0] + LEAST)
     low, high = floor, floor + 2 * CAP
     for _ in range(24):
         middle = (low + high) / 2
-        rooms = [
-            CAP if r is None or l is None else min(CAP, l + middle - r) for r, l in touching
-        ]
+        rooms = [CAP if gap is None else min(CAP, gap + middle) for gap in counted]
         if sum(rooms) / len(rooms) < ROOM:
             low = middle
         else:
@@ -83,7 +89,9 @@ def _top(side: tuple[float | None, ...]) -> int:
     return max(i for i, v in enumerate(side) if v is not None)
 
 
-def _widened(side: tuple[float | None, ...], pick: Callable[[list[float]], float]) -> list[float | None]:
+def _widened(
+    side: tuple[float | None, ...], pick: Callable[[list[float]], float]
+) -> list[float | None]:
     """Each band with its neighbours, so that ink just above or below counts too."""
     result: list[float | None] = []
     for i in range(len(side)):
