@@ -24,7 +24,8 @@ from larkslate.words.model import (
     Word,
 )
 from larkslate.words.needs import capitals, needs, odd_words
-from larkslate.words.parts import Parts, take_apart
+from larkslate.words.parts import take_apart
+from larkslate.words.reviewed import overrides
 from larkslate.words.syllables import divide
 
 CONTRACTION_SKILLS = {
@@ -56,30 +57,6 @@ class Pronounced(Protocol):
     @property
     def parts(self) -> tuple[str, ...]:
         """The dictionary's own hint at the parts, such as ("hop", "ing")."""
-
-
-class Reviewed(Protocol):
-    """What a row of the override table may settle; None or empty means: as the rules have it."""
-
-    @property
-    def phonemes(self) -> tuple[str, ...]:
-        """ARPAbet with stress digits."""
-
-    @property
-    def pos(self) -> tuple[str, ...]:
-        """Parts of speech."""
-
-    @property
-    def division(self) -> str:
-        """The written division."""
-
-    @property
-    def parts(self) -> Parts | None:
-        """The parts, where settled."""
-
-    @property
-    def status(self) -> Status:
-        """Reviewed or checked."""
 
 
 class Source(Protocol):
@@ -142,7 +119,8 @@ def _reading(word: str, said: Pronounced, context: Context) -> tuple[Reading, bo
         joins=parts.joins,
     )
     try:
-        division = divide(lower, aligned.graphemes, said.phonemes, parts.morphemes)
+        settled = next((o.division for o in overrides().get(lower, ()) if o.division), "")
+        division = divide(lower, aligned.graphemes, said.phonemes, parts.morphemes, settled)
     except Malformed:
         return reading, False
     reading = replace(reading, syllables=division.syllables, also=division.also)

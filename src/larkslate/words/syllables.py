@@ -13,7 +13,7 @@ Standards, ELA, Appendix A, figure 12.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import pairwise
@@ -31,6 +31,7 @@ from larkslate.words.sounds import bare
 from larkslate.words.syllable_types import classify, stable_endings
 from larkslate.words.syllable_units import (
     DOUBLES,
+    SPLIT_SILENT,
     VOWEL_LETTERS,
     Unit,
     is_long,
@@ -42,7 +43,10 @@ from larkslate.words.syllable_units import (
 
 POLICY = "morphemes first, then sounds, then letters"
 
-_NEVER_SPLIT_AFTER = frozenset({"x", "ck", "tch", "dg", "dge", "ng"})
+_KEEP_STRESS = frozenset({"ing", "ed", "er", "est", "en", "y", "ish", "es"})
+_NEVER_SPLIT_AFTER = frozenset(
+    ["x", "ck", "tch", "dg", "dge", "ng", "lk", "lf", "lm", "mb", "mn", "gh"]
+)
 _ONLY_FIRST = frozenset({"wh", "wr", "kn", "rh"})
 
 
@@ -96,13 +100,13 @@ def boundaries() -> dict[str, tuple[bool, tuple[str, ...]]]:
 
 
 @cache
-def openings() -> dict[str, bool]:
-    """First parts that fix a division: True where it comes after them. Raises Malformed."""
-    table: dict[str, bool] = {}
+def openings() -> dict[str, str]:
+    """First parts that fix a division: closed, always, open, or piece. Raises Malformed."""
+    table: dict[str, str] = {}
     for row in read_tsv("words", "openings.tsv", ("opening", "policy", "example")):
-        if row["policy"] not in {"closed", "open"} or row["opening"] in table:
-            raise row.bad("policy must be closed or open, and each opening may stand once.")
-        table[row["opening"]] = row["policy"] == "closed"
+        if row["policy"] not in {"closed", "always", "open", "piece"} or row["opening"] in table:
+            raise row.bad("policy must be closed, always, open or piece; each opening stands once.")
+        table[row["opening"]] = row["policy"]
     return table
 
 
@@ -127,6 +131,7 @@ class _Divider:
         self.units = units
         self.phonemes = tuple(phonemes)
         self.morphemes = tuple(morphemes)
+        self._soft: list[int] = []  # seams that the policy passes over but other dictionaries keep
         self.nuclei = [i for i, u in enumerate(units) if u.vowel is not None]
 
     def breaks(self) -> list[_Break]:
@@ -138,8 +143,10 @@ class _Divider:
             between = self.units[i + 1 : j]
             seam = next((s for s in seams if left.end <= s.at <= right.start), None)
             by_rule = self._between(order, left, between, right)
-            if seam is None:
-                out.append(by_rule)
+            if seam is None or by_rule.pattern.endswith("stable"):
+                soft = tuple(at for at in self._soft if left.end <= at <= right.start)
+                others = tuple(dict.fromkeys((*by_rule.others, *soft)))
+                out.append(replace(by_rule, others=tuple(o for o in others if o != by_rule.at)))
             elif by_rule.at == seam.at:
                 out.append(replace(by_rule, others=()) if seam.pattern == "part" else by_rule)
             else:
@@ -162,7 +169,17 @@ class _Divider:
                 seam = self._ending_seam(left, right)
                 if seam is not None:
                     seams.append(seam)
+        if len(self.morphemes) < 2:
+            seams += self._inferred()
         return [s for s in seams if self._may_break(s.at)]
+
+    def _inferred(self) -> Iterator[_Break]:
+        """The seam before -ed (after t or d) and -ing in a word that nobody took apart (tal-ent-ed)."""
+        lower = self.word.lower()
+        if lower.endswith(("ted", "ded")) and lower[-4] != lower[-3]:
+            yield _Break(len(lower) - 2, "suffix")
+        if lower.endswith("ing") and lower[-5:-4] != lower[-4:-3] and lower[-4] not in "l":
+            yield _Break(len(lower) - 3, "suffix")
 
     def _prefix_stands(self, prefix: Morpheme) -> bool:
         """False where a prefix in a vowel letter has a stressed short vowel (pres-ent)."""
@@ -181,10 +198,14 @@ class _Divider:
         whole, turned = boundaries().get(form, (True, ()))
         stem = self.word[:at].lower()
         base = left.form.lower()
-        if stem.endswith(turned) if turned else False:
+        if turned and stem.endswith(turned):
             whole = not whole
-        if not whole:
+            if not whole:
+                self._soft.append(at)
+        if not whole or not _stands(left):
             return None
+        if self._silent_t(at):
+            return None  # has-ten: the t has gone silent and goes right
         if len(stem) > 1 and stem[-1] == stem[-2] and stem[-1] not in VOWEL_LETTERS:
             doubled_by_join = not base.endswith(stem[-2:])
             return _Break(at - 1, "double") if doubled_by_join else _Break(at, "suffix")
@@ -195,11 +216,15 @@ class _Divider:
             and base[-3] not in VOWEL_LETTERS
         ):
             return _Break(at - 1 if stem.endswith("ckl") else at - 2, "|Cle")
-        if base.endswith("y") and stem[-1] not in "yi" and base[:-1] == stem[-len(base) + 1 :]:
-            return None  # psy-chol-o-gist: the base has lost its y
         if stem.endswith("g") and not base.endswith("e") and self._sound_before(at) == "JH":
             return None  # the letters of the base are said another way, so it does not stand out
-        if base.endswith("e") and not stem.endswith("e") and self._weak_before(at):
+        if (
+            form not in _KEEP_STRESS
+            and base.endswith("e")
+            and not base.endswith("ure")
+            and not stem.endswith("e")
+            and self._weak_before(at)
+        ):
             return None  # ad-mi-ra-ble: the base has lost its stress
         return _Break(at, "suffix")
 
@@ -211,11 +236,14 @@ class _Divider:
         sounds = [u.sounds for u in self.units if u.end <= at and u.sounds]
         return bare(sounds[-1][-1]) if sounds else None
 
+    def _silent_t(self, at: int) -> bool:
+        return any(u.end == at and u.letters in {"st", "ft"} for u in self.units)
+
     def _may_break(self, at: int) -> bool:
-        """True where no grapheme is split, doubled consonants aside."""
+        """True where no grapheme is split, doubled consonants and silent pairs aside."""
         for u in self.units:
             if u.start < at < u.end:
-                return u.letters in DOUBLES
+                return u.letters in DOUBLES or SPLIT_SILENT.get(u.letters) == at - u.start
         return 0 < at < len(self.word)
 
     # -- sounds and letters ----------------------------------------------------------------------
@@ -255,18 +283,27 @@ class _Divider:
 
     def _closed_opening(self, order: int, left: Unit, right: Unit) -> _Break | None:
         """The division after *in-*, *dis-*, *trans-* with a weak vowel (tran-scend keeps its s)."""
-        if order or is_long(left):
-            return None
         lower = self.word.lower()
-        for opening, closed in openings().items():
+        for opening, policy in openings().items():
             at = len(opening)
-            if closed and lower.startswith(opening) and left.end < at <= right.start:
-                if opening == "trans":
-                    fits = lower[at] not in VOWEL_LETTERS | {"c"}
-                else:
-                    fits = not is_stressed(left) and lower[at] in VOWEL_LETTERS
-                if fits and self._may_break(at):
+            if policy == "piece":
+                at = lower.find(opening, left.end)
+                if left.end <= at <= right.start and self._may_break(at):
                     return _Break(at, "opening")
+            elif order or not lower.startswith(opening) or not left.end < at <= right.start:
+                continue
+            elif self._may_break(at) and (
+                policy == "always"
+                or (opening == "trans" and lower[at] not in VOWEL_LETTERS | {"c"})
+                or (
+                    policy == "closed"
+                    and opening != "trans"
+                    and not is_stressed(left)
+                    and not is_long(left)
+                    and lower[at] in VOWEL_LETTERS
+                )
+            ):
+                return _Break(at, "opening")
         return None
 
     def _stable(self, units: Sequence[Unit], right: Unit) -> _Break | None:
@@ -389,12 +426,18 @@ class _Divider:
 
     def _weak_first(self, order: int, left: Unit) -> bool:
         """True for the weak first part of *destroy*, *respect*, *prescribe*."""
-        return (
-            order <= 1
-            and not is_stressed(left)
-            and bare(left.vowel or "") in {"IH", "AH", "IY"}
-            and openings().get(self.word[: left.end].lower()) is False
-        )
+        if order > 2 or is_stressed(left) or bare(left.vowel or "") not in {"IH", "AH", "IY"}:
+            return False
+        starts = {0, *(m.span[1] for m in self.morphemes if m.kind is MorphemeKind.PREFIX)}
+        return any(openings().get(self.word[a : left.end].lower()) == "open" for a in starts)
+
+
+def _stands(part: Morpheme) -> bool:
+    """True where a base stands in the word as it is written alone, but for its last letter."""
+    letters, form = part.letters.lower(), part.form.lower()
+    return letters in {form, form + form[-1], form[:-1] + "i", form + "k"} or (
+        letters == form[:-1] and form[-1] == "e"
+    )
 
 
 def _cut(word: str, places: Sequence[int]) -> tuple[tuple[int, int], ...]:
@@ -419,9 +462,11 @@ def divide(
     graphemes: tuple[Grapheme, ...],
     phonemes: tuple[str, ...],
     morphemes: tuple[Morpheme, ...],
+    settled: str = "",
 ) -> Division:
     """The written division of one reading of a word, with the type of every syllable.
 
+    ``settled`` is a division that a reviewer wrote (``nap-kin``); it wins over the rules.
     Raises Malformed when no grapheme of the word carries a vowel sound.
     """
     units = units_of(word, graphemes)
@@ -431,10 +476,10 @@ def divide(
     breaks = divider.breaks()
     places = [b.at for b in breaks]
     clean = places == sorted(set(places))
-    listed = worded().get(word.lower())
-    if listed is not None and listed[0].count("-") == len(breaks):
+    listed = settled or worded().get(word.lower(), ("",))[0]
+    if listed and listed.count("-") == len(breaks):
         places, here = [], 0
-        for part in listed[0].split("-")[:-1]:
+        for part in listed.split("-")[:-1]:
             here += len(part)
             places.append(here)
         breaks = [replace(b, at=at, others=()) for b, at in zip(breaks, places, strict=True)]
