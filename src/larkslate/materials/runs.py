@@ -8,9 +8,10 @@ from __future__ import annotations
 import re
 from enum import StrEnum
 
-from larkslate.errors import Malformed
+from larkslate.errors import LarkslateError, Malformed
 from larkslate.plan.model import Shown, WordItem
-from larkslate.words.model import Spans
+from larkslate.words.contractions import compose, contraction, straight
+from larkslate.words.model import ContractionForm, Spans
 
 
 class Style(StrEnum):
@@ -105,23 +106,51 @@ def letters(word: str, marks: Spans = (), division: str | None = None, between: 
     return _tidy(runs)
 
 
-def leaving(full: tuple[str, ...], contraction: str) -> tuple[tuple[str, bool], ...] | None:
+def leaving(full: tuple[str, ...], written: str) -> tuple[tuple[str, bool], ...] | None:
     """The full words letter by letter, each with whether it leaves; None where letters change as well.
 
-    "do not" for *don't* marks the second o. *won't* has no such account: will changes to wo.
+    "do not" for *don't* marks the second o. *won't* has no such account: will changes to wo. Walks the
+    steps of the words room, so page, board and explanation agree.
     """
-    rest = [letter for letter in contraction if letter.isalpha()]
+    form = next((f for f in _forms(full, written) if f.full and _same(f.full, full)), None)
+    if form is None or any(step.kind == "contract-change" for step in form.steps):
+        return None
     whole = " ".join(full)
+    gone = {
+        index
+        for step in form.steps
+        if step.kind == "contract-drop"
+        for span in step.spans
+        for index in range(*span)
+    }
+    # the spans count letters after the gaps are closed, except where the contraction keeps its gaps
+    keeps_gaps = " " in written
     found: list[tuple[str, bool]] = []
+    at = 0
     for letter in whole:
-        if not letter.isalpha():
+        if letter == " " and not keeps_gaps:
             found.append((letter, False))
-        elif rest and letter.lower() == rest[0].lower():
-            rest.pop(0)
-            found.append((letter, False))
-        else:
-            found.append((letter, True))
-    return None if rest else tuple(found)
+            continue
+        found.append((letter, at in gone and letter != " "))
+        at += 1
+    return tuple(found)
+
+
+def _forms(full: tuple[str, ...], written: str) -> tuple[ContractionForm, ...]:
+    """The forms of a contraction: of the table, or made from its words by the rule."""
+    known = contraction(written)
+    if known is not None:
+        return known.forms
+    try:
+        made = compose(full)
+    except LarkslateError:
+        return ()
+    return made.forms if straight(made.written).lower() == straight(written).lower() else ()
+
+
+def _same(one: tuple[str, ...], other: tuple[str, ...]) -> bool:
+    """Whether two full forms are the same words, whatever their capitals."""
+    return tuple(w.lower() for w in one) == tuple(w.lower() for w in other)
 
 
 def before_joining(item: WordItem, *, struck: bool = False) -> Runs:
