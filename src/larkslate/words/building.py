@@ -192,7 +192,7 @@ def _made(key: str, word: Word) -> _Made:
         syllables=len(first.syllables) or syllable_count(first.phonemes),
         pos=tuple(dict.fromkeys(p for r in word.readings for p in r.pos)),
         flags=word.flags,
-        status=word.status.value,
+        status=word.status,
         mask=0,
         bases=bases,
         rest=0,
@@ -200,6 +200,7 @@ def _made(key: str, word: Word) -> _Made:
         spelled=tuple(
             f"{g.letters}={'.'.join(unit(p) for p in g.phonemes)}" for g in first.graphemes
         ),
+        sounds=tuple(unit(p) for p in first.phonemes),
     )
     return _Made(
         key,
@@ -265,7 +266,7 @@ def build_file(
     for chunk in _analysed(chosen, sources, count):
         all_made += chunk
         tell(len(all_made), len(chosen), "Working out words")
-    all_made = [m for m in all_made if m.entry.status != Status.UNKNOWN]
+    all_made = [m for m in all_made if m.entry.status is not Status.UNKNOWN]
     tell(0, 1, "Writing the word list")
     same = same_sound_sets(
         (m.entry.word, phonemes, m.entry.zipf)

@@ -1,248 +1,255 @@
-"""The built lexicon: an SQLite file in the user's cache, opened read-only and asked word by word.
+"""The lexicon: every word that Larkslate knows, from a file built once on the user's machine.
 
-The file is made by ``words.build`` and carries a stamp of the code and data it was made from. Opening
-it imports nothing heavy: the first answer comes a few milliseconds after the file is opened.
+Opening and looking up import nothing heavy. A word that is not in the file may still be derived from one
+that is (a possessive, a regular form): see ``larkslate.words.derived``.
 """
 
 from __future__ import annotations
 
-import os
 import sqlite3
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from larkslate.errors import Malformed, Missing, OutOfDate
-from larkslate.words.model import Status, Word
+from larkslate.errors import Malformed, Missing
+from larkslate.words.model import Reading, Status, SyllableType, Word
+from larkslate.words.store import (
+    ENTRY_COLUMNS,
+    Codec,
+    Entry,
+    entry_of,
+    lexicon_path,
+    open_database,
+)
 
-if TYPE_CHECKING:
-    import msgspec
+__all__ = ["Entry", "Lexicon", "Query", "build", "straight"]
 
-FILE_NAME = "lexicon.sqlite"
-APOSTROPHES = str.maketrans(dict.fromkeys("’‘`´ʼ", "'"))
-HOW_TO_BUILD = "Start Larkslate once with `python3 run.py`, or run `larkslate doctor --build`."
-
-
-def cache_folder() -> Path:
-    """Where built files live: LARKSLATE_CACHE, or the platform's place for caches."""
-    chosen = os.environ.get("LARKSLATE_CACHE")
-    if chosen:
-        return Path(chosen)
-    from platformdirs import user_cache_path
-
-    return user_cache_path("larkslate", appauthor=False)
+_APOSTROPHES = str.maketrans(dict.fromkeys("’‘`´ʼ", "'"))
+POSITIONS = ("", "initial", "medial", "final")
 
 
-def default_path() -> Path:
-    """The file that ``Lexicon.open`` opens and ``build`` makes."""
-    return cache_folder() / FILE_NAME
-
-
-def normal(word: str) -> str:
-    """A word as the lexicon keys it before case: NFC, plain apostrophes, no blanks around."""
-    return unicodedata.normalize("NFC", word).translate(APOSTROPHES).strip()
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """A word reduced to what choosing asks. ``mask`` and ``rest`` are bits over ``Lexicon.skills``.
-
-    ``bases`` are its free bases (the word itself when simple) and ``rest`` what it needs beyond them.
-    ``types`` are the syllable types in order, ``sounds`` the default reading in ARPAbet.
-    """
-
-    word: str
-    zipf: float
-    syllables: int
-    pos: tuple[str, ...]
-    flags: frozenset[str]
-    status: Status
-    mask: int
-    bases: tuple[str, ...]
-    rest: int
-    sounds: tuple[str, ...]
-    types: tuple[str, ...]
+def straight(word: str) -> str:
+    """The word composed (NFC), without blanks around, every kind of apostrophe written as ``'``."""
+    return unicodedata.normalize("NFC", word).translate(_APOSTROPHES).strip()
 
 
 @dataclass(frozen=True, slots=True)
 class Query:
-    """What ``find`` looks for; all conditions must hold, an empty one holds always.
+    """What ``find`` looks for; all that is set must hold, for the first reading.
 
-    ``needs`` are skill ids; a ``*`` at the end stands for any rest (``gp:ough=*``). ``spelling`` is letters
-    that stand in the word, at ``position`` "initial", "medial", "final" or anywhere; ``sounds`` a run of
-    ARPAbet symbols without stress.
+    ``needs`` are skill ids; a ``*`` at the end stands for any rest (``gp:ough=*``). ``spelling`` are the
+    letters of one grapheme (``tch``, ``a_e``), ``sounds`` what it spells; ``sounds`` alone is a run of sounds
+    anywhere. Sounds are ARPAbet without stress digits, schwa ``AH0``. ``position`` is initial, medial, final
+    or blank. ``types`` are syllable types that must all occur, ``pos`` one part of speech. Words that are
+    not for children are left out, and names unless ``names``.
     """
 
     needs: tuple[str, ...] = ()
+    sounds: tuple[str, ...] = ()
     spelling: str = ""
     position: str = ""
-    sounds: tuple[str, ...] = ()
     syllables: int | None = None
     types: tuple[str, ...] = ()
-    pos: str = ""
     zipf_min: float = 0.0
+    pos: str = ""
+    names: bool = False
     limit: int | None = None
 
 
-def _mask_bytes(mask: int) -> bytes:
-    return mask.to_bytes((mask.bit_length() + 7) // 8 or 1, "little")
-
-
-def _mask(blob: bytes) -> int:
-    return int.from_bytes(blob, "little")
-
-
 class Lexicon:
-    """The words, read-only. Use ``Lexicon.open()``."""
+    """An open lexicon file. Reading from several threads is safe."""
 
-    def __init__(self, connection: sqlite3.Connection, skills: tuple[str, ...]) -> None:
+    def __init__(self, connection: sqlite3.Connection, path: Path) -> None:
         self._connection = connection
-        self.skills = skills
-        self._entries: list[Entry] | None = None
+        self.path = path
+        meta = dict(connection.execute("SELECT key, value FROM meta"))
+        self.sources: dict[str, str] = {
+            k.removeprefix("source-"): v for k, v in meta.items() if k.startswith("source-")
+        }
+        self._codec = Codec(bytes.fromhex(meta["shared"]))
+        self._memory: dict[str, Word | None] = {}
 
     @classmethod
-    def open(cls, path: Path | None = None, *, stamp: str | None = None) -> Lexicon:
-        """Open the built file.
+    def open(cls, path: Path | None = None, *, check: bool = True) -> Lexicon:
+        """Open the file read-only. Raises Missing if it was never built, OutOfDate if by another version.
 
-        Raises Missing where there is none and OutOfDate where it was made by another version: both say
-        what to do. ``stamp`` is the expected stamp, by default this program's own.
+        ``check=False`` takes a file of another version as it is (for work on the program itself).
         """
-        from larkslate.words.stamp import current_stamp
-
-        source = path or default_path()
-        if not source.is_file():
-            raise Missing(f"The word list is not built yet ({source}). {HOW_TO_BUILD}")
-        try:
-            connection = sqlite3.connect(
-                f"{source.resolve().as_uri()}?mode=ro&immutable=1", uri=True, check_same_thread=False
-            )
-            found = connection.execute("SELECT value FROM meta WHERE key = 'stamp'").fetchone()
-            skills = tuple(
-                r[0] for r in connection.execute("SELECT skill FROM skill ORDER BY bit")
-            )
-        except sqlite3.DatabaseError:
-            raise Malformed(f"The word list {source} is damaged: delete it. {HOW_TO_BUILD}") from None
-        if found is None or found[0] != (stamp or current_stamp()):
-            connection.close()
-            raise OutOfDate(f"The word list was built by another version. {HOW_TO_BUILD}")
-        return cls(connection, skills)
+        place = path or lexicon_path()
+        return cls(open_database(place, check=check), place)
 
     def close(self) -> None:
         """Close the file."""
         self._connection.close()
 
-    @cached_property
-    def _decoder(self) -> msgspec.msgpack.Decoder[Word]:
-        import msgspec
-
-        return msgspec.msgpack.Decoder(Word)
-
     def __len__(self) -> int:
         return int(self._connection.execute("SELECT count(*) FROM entry").fetchone()[0])
 
+    def __contains__(self, word: str) -> bool:
+        return self.get(word) is not None
+
+    @cached_property
+    def skills(self) -> tuple[str, ...]:
+        """Skill ids; the index is the bit of a mask."""
+        return tuple(
+            str(row[0]) for row in self._connection.execute("SELECT id FROM skill ORDER BY bit")
+        )
+
+    @cached_property
+    def bit(self) -> dict[str, int]:
+        """The bit of each skill."""
+        return {skill: bit for bit, skill in enumerate(self.skills)}
+
+    def bits(self, pattern: str) -> int:
+        """The mask of a skill, or of all skills that fit a pattern ending in ``*``. Raises Missing."""
+        if pattern.endswith("*"):
+            found = [b for skill, b in self.bit.items() if skill.startswith(pattern[:-1])]
+        else:
+            found = [self.bit[pattern]] if pattern in self.bit else []
+        if not found:
+            raise Missing(f"No word of the list needs the skill {pattern}: see `larkslate skills`.")
+        return sum(1 << b for b in found)
+
     def get(self, word: str) -> Word | None:
-        """The entry of a word as written, or else in lower case; None where there is none."""
-        asked = normal(word)
-        for key in dict.fromkeys((asked, asked.lower())):
-            row = self._connection.execute("SELECT blob FROM entry WHERE key = ?", (key,)).fetchone()
-            if row:
-                return self._decoder.decode(row[0])
-        return None
+        """The word as it stands in the file: exactly, then in lower case; None if it is not there."""
+        plain = straight(word)
+        if plain not in self._memory:
+            found = self._read(plain)
+            if found is None and plain.lower() != plain:
+                found = self._read(plain.lower())
+            if len(self._memory) > 20_000:  # a long session must not grow without bound
+                self._memory.clear()
+            self._memory[plain] = found
+        return self._memory[plain]
+
+    def _read(self, key: str) -> Word | None:
+        row = self._connection.execute("SELECT value FROM body WHERE word = ?", (key,)).fetchone()
+        return None if row is None else self._codec.unpack(row[0])
 
     def lookup(self, word: str) -> Word:
-        """The entry, or what can be derived from the entries: a possessive, a regular form.
+        """All that is known about a word, derived where the file does not have it.
 
-        A derived word has the status FALLBACK, a possessive that of its noun. A word that cannot be derived
-        has the status UNKNOWN and no readings.
+        A contraction or possessive of known words is worked out by rule (automatic), any other regular
+        form too (fallback). What is left is UNKNOWN, without readings.
         """
         found = self.get(word)
         if found is not None:
             return found
-        from larkslate.words.derive import derive
+        plain = straight(word)
+        if not any(c.isalpha() for c in plain) or len(plain) > 60:
+            return Word(word, Status.UNKNOWN, 0.0, ())
+        from larkslate.words.derived import derive  # noqa: PLC0415 - the word parts are slow to load
 
-        return derive(normal(word), self)
+        return derive(plain, self)
+
+    # What the pipeline asks of a source, so that it can run on words that are not in the file.
+
+    def zipf(self, word: str) -> float:
+        """log10 of occurrences per thousand million words; 0 where unknown."""
+        found = self.get(word)
+        return found.zipf if found else 0.0
+
+    def readings(self, word: str) -> tuple[Reading, ...]:
+        """The readings of a word in the file; empty where unknown."""
+        found = self.get(word)
+        return found.readings if found else ()
+
+    @cached_property
+    def _all(self) -> tuple[Entry, ...]:
+        rows = self._connection.execute(f"SELECT {ENTRY_COLUMNS} FROM entry")  # noqa: S608 - a constant
+        return tuple(sorted(map(entry_of, rows), key=lambda e: (-e.zipf, e.word)))
 
     def entries(self, min_zipf: float = 0.0) -> list[Entry]:
-        """Every entry at least this frequent, the commonest first; read once and kept."""
-        if self._entries is None:
-            rows = self._connection.execute(
-                "SELECT word, zipf, syllables, pos, flags, status, mask, bases, rest, sounds, types"
-                " FROM entry ORDER BY zipf DESC, key"
-            )
-            self._entries = [
-                Entry(
-                    word=r[0],
-                    zipf=r[1],
-                    syllables=r[2],
-                    pos=tuple(r[3].split()),
-                    flags=frozenset(r[4].split()),
-                    status=Status(r[5]),
-                    mask=_mask(r[6]),
-                    bases=tuple(r[7].split()),
-                    rest=_mask(r[8]),
-                    sounds=tuple(r[9].split()),
-                    types=tuple(r[10].split()),
-                )
-                for r in rows
-            ]
-        if min_zipf <= 0:
-            return list(self._entries)
-        return [e for e in self._entries if e.zipf >= min_zipf]
+        """Every word at least this common, the commonest first; read once and kept."""
+        return [e for e in self._all if e.zipf >= min_zipf]
 
-    def bits(self, pattern: str) -> int:
-        """The bits of a skill, or of all skills that fit a pattern ending in ``*``. Raises Missing."""
-        if pattern.endswith("*"):
-            bits = [i for i, s in enumerate(self.skills) if s.startswith(pattern[:-1])]
-        else:
-            bits = [i for i, s in enumerate(self.skills) if s == pattern]
-        if not bits:
-            raise Missing(f"No word needs the skill {pattern!r}: `larkslate skills` lists them.")
-        return sum(1 << b for b in bits)
+    def entry(self, word: str) -> Entry | None:
+        """The entry of one word, without reading all; None if it is not there."""
+        plain = straight(word)
+        for key in dict.fromkeys((plain, plain.lower())):
+            row = self._connection.execute(
+                f"SELECT {ENTRY_COLUMNS} FROM entry WHERE word = ?",  # noqa: S608 - a constant
+                (key,),
+            ).fetchone()
+            if row is not None:
+                return entry_of(row)
+        return None
 
     def find(self, query: Query) -> list[Entry]:
-        """The entries that fit a query, the commonest first."""
-        wanted = [self.bits(n) for n in query.needs]
-        found: list[Entry] = []
-        for entry in self.entries(query.zipf_min):
-            if any(not entry.mask & w for w in wanted):
+        """The words that fit a query, the commonest first. Raises Malformed or Missing for a wrong query."""
+        if query.position not in POSITIONS:
+            raise Malformed(
+                f"{query.position!r} is not a position: write initial, medial or final."
+            )
+        unknown = set(query.types) - {t.value for t in SyllableType}
+        if unknown:
+            raise Malformed(
+                f"{', '.join(sorted(unknown))}: no such syllable type; there are "
+                f"{', '.join(t.value for t in SyllableType)}."
+            )
+        wanted = [self.bits(need) for need in query.needs]
+        out: list[Entry] = []
+        for entry in self._all:
+            full = query.limit is not None and len(out) >= query.limit
+            if full or entry.zipf < query.zipf_min:
+                break
+            if "unsuitable" in entry.flags or ("name" in entry.flags and not query.names):
+                continue
+            if not all(entry.mask & mask for mask in wanted):
                 continue
             if query.syllables is not None and entry.syllables != query.syllables:
                 continue
             if query.pos and query.pos not in entry.pos:
                 continue
-            if query.types and entry.types != query.types:
-                continue
-            if query.spelling and not _stands(entry.word.lower(), query.spelling, query.position):
-                continue
-            if query.sounds and not _sounds(entry.sounds, query.sounds, query.position):
-                continue
-            found.append(entry)
-            if query.limit is not None and len(found) >= query.limit:
-                break
-        return found
+            if all(t in entry.types for t in query.types) and _sounds_right(entry, query):
+                out.append(entry)
+        return out
 
 
-def _stands(word: str, letters: str, position: str) -> bool:
+def _sounds_right(entry: Entry, query: Query) -> bool:
+    """True if the spelling and sounds asked for stand at the position asked for."""
+    if query.spelling:
+        last = len(entry.spelled) - 1
+        said = ".".join(query.sounds)
+        for place, item in enumerate(entry.spelled):
+            letters, _, sounds = item.partition("=")
+            if letters == query.spelling and (not said or sounds == said):
+                if _at(place, last, query.position):
+                    return True
+        return False
+    if query.sounds:
+        size = len(query.sounds)
+        last = len(entry.sounds) - size
+        return any(
+            entry.sounds[i : i + size] == query.sounds and _at(i, last, query.position)
+            for i in range(last + 1)
+        )
+    return True
+
+
+def _at(place: int, last: int, position: str) -> bool:
+    """True if a place of 0 to ``last`` is at the position."""
+    if not position:
+        return True
     if position == "initial":
-        return word.startswith(letters)
+        return place == 0
     if position == "final":
-        return word.endswith(letters)
-    if position == "medial":
-        return letters in word[1:-1]
-    return letters in word
+        return place == last
+    return 0 < place < last
 
 
-def _sounds(said: Sequence[str], wanted: Sequence[str], position: str) -> bool:
-    bare = [p.rstrip("012") for p in said]
-    size = len(wanted)
-    places = [i for i in range(len(bare) - size + 1) if bare[i : i + size] == list(wanted)]
-    if position == "initial":
-        return 0 in places
-    if position == "final":
-        return len(bare) - size in places
-    if position == "medial":
-        return any(0 < i < len(bare) - size for i in places)
-    return bool(places)
+def build(
+    path: Path | None = None,
+    progress: Callable[[int, int, str], None] | None = None,
+    workers: int | None = None,
+) -> Path:
+    """Build the lexicon file and return its path; ``progress`` gets (done, total, what).
+
+    Reads the pronouncing dictionary and the word frequencies from their packages, uses every core unless
+    ``workers`` says otherwise. Raises Missing if a package is not there.
+    """
+    from larkslate.words.building import build_file  # noqa: PLC0415 - build-time packages
+
+    return build_file(path or lexicon_path(), progress, workers)

@@ -21,7 +21,7 @@ from pathlib import Path
 import msgspec
 
 from larkslate.errors import Missing, OutOfDate
-from larkslate.words.model import Word
+from larkslate.words.model import Status, Word
 
 FILE_NAME = "lexicon.sqlite"
 FORMAT = "1"
@@ -43,7 +43,8 @@ class Entry:
 
     ``mask`` and ``rest`` hold a bit for each skill (see ``Lexicon.skills``): what the word needs, and what
     it needs beyond its free ``bases``. ``spelled`` are the graphemes of the first reading as skill ids
-    write them (``tch=CH``), ``types`` its syllable types. ``letters`` counts letters only.
+    write them (``tch=CH``), ``sounds`` its sounds without stress digits (schwa ``AH0``), ``types`` its syllable
+    types. ``letters`` counts letters only.
     """
 
     word: str
@@ -51,12 +52,13 @@ class Entry:
     syllables: int
     pos: tuple[str, ...]
     flags: frozenset[str]
-    status: str
+    status: Status
     mask: int
     bases: tuple[str, ...]
     rest: int
     types: tuple[str, ...]
     spelled: tuple[str, ...]
+    sounds: tuple[str, ...]
 
     @property
     def letters(self) -> int:
@@ -200,10 +202,11 @@ def entry_of(row: Sequence[object]) -> Entry:
         syllables,
         tuple(str(pos).split()),
         frozenset(str(flags).split()),
-        str(status),
+        Status(str(status)),
         int.from_bytes(mask, "little"),
         tuple(str(bases).split()),
         int.from_bytes(rest, "little"),
         tuple(str(types).split()),
-        tuple(str(spelled).split()),
+        items := tuple(str(spelled).split()),
+        tuple(p for item in items for p in item.partition("=")[2].split(".") if p),
     )
