@@ -14,7 +14,7 @@ from larkslate.words.sounds import bare
 
 VOWEL_LETTERS = frozenset("aeiouy")
 _LONG = frozenset({"EY", "IY", "AY", "OW", "UW", "OY", "AW"})
-_SPLIT_SILENT = {
+SPLIT_SILENT = {
     "st": 1,
     "sc": 1,
     "bt": 1,
@@ -185,8 +185,8 @@ def pieces_of(units: Sequence[Unit]) -> list[Unit]:
             middle = u.start + 1
             out.append(replace(u, letters=u.letters[0], end=middle))
             out.append(replace(u, letters=u.letters[1], start=middle))
-        elif u.letters in _SPLIT_SILENT and len(u.sounds) <= 2:
-            middle = u.start + _SPLIT_SILENT[u.letters]
+        elif u.letters in SPLIT_SILENT and len(u.sounds) <= 2:
+            middle = u.start + SPLIT_SILENT[u.letters]
             out.append(replace(u, letters=u.letters[: middle - u.start], end=middle))
             out.append(replace(u, letters=u.letters[middle - u.start :], start=middle))
         else:

@@ -191,6 +191,8 @@ class _Divider:
     def _ending_seam(self, left: Morpheme, right: Morpheme) -> _Break | None:
         at = right.span[0]
         form = right.form.lower()
+        if not any(u.vowel and at <= u.start < right.span[1] for u in self.units):
+            return None  # s, d: no syllable of its own
         if form == "ly" and left.form.endswith("le") and not left.letters.lower().endswith("le"):
             return _Break(at if self.word[:at].lower().endswith("ck") else at - 1, "|Cle")
         if form[:1] not in VOWEL_LETTERS:
@@ -339,7 +341,7 @@ class _Divider:
         return _Break(last.start, "|Cle")
 
     def _one(self, order: int, left: Unit, c: Unit, right: Unit) -> _Break:
-        if c.letters in _NEVER_SPLIT_AFTER:
+        if c.letters in _NEVER_SPLIT_AFTER and c.sounds != ("G",):
             return _Break(c.end, "VC|V")
         if c.letters.startswith("x"):
             return _Break(c.start + 1, "VC|V")
@@ -358,10 +360,12 @@ class _Divider:
     def _after_stable(self, left: Unit, c: Unit) -> bool:
         """True for the n of *nation* in *na-tion-al*."""
         before = [u for u in self.units if u.end <= left.start and u.sounds]
-        if not before or bare(before[-1].sounds[-1]) not in {"SH", "ZH", "CH", "JH"}:
-            return False
         head = self.word[: c.end].lower()
-        return any(head.endswith(e) for e, _ in stable_endings() if e.endswith("n"))
+        if not before or bare(before[-1].sounds[-1]) not in {"SH", "ZH", "CH", "JH", "Y"}:
+            return False
+        return (before[-1].sounds[-1] == "Y" and head.endswith("ion")) or any(
+            head.endswith(e) for e, _ in stable_endings() if e.endswith("n")
+        )
 
     def _r(self, order: int, left: Unit, c: Unit, right: Unit) -> _Break:
         before, after = _Break(c.start, "V|CV", (c.end,)), _Break(c.end, "VC|V", (c.start,))
@@ -419,9 +423,13 @@ class _Divider:
         """Between the twins (hap-py, ad-dress, mil-lion), or after them before more (bull-frog)."""
         goes_on = "".join(p.letters for p in rest)
         glide = bool(rest) and rest[0].sounds[-1:] in {("Y",), ("W",)} and rest[0].letters in "iue"
-        if not rest or goes_on == "l" or glide or second.letters + goes_on in onsets():
-            if goes_on != "r" or second.letters + "r" in onsets():
-                return _Break(second.start, "double")
+        if (
+            not rest
+            or goes_on == "l"
+            or glide
+            or (goes_on == "r" and second.letters + "r" in onsets())
+        ):
+            return _Break(second.start, "double")
         return _Break(second.end, "VC|CV")
 
     def _weak_first(self, order: int, left: Unit) -> bool:
@@ -457,6 +465,35 @@ def _also(word: str, breaks: Sequence[_Break]) -> tuple[str, ...]:
     return tuple(out)
 
 
+def _places(division: str, start: int = 0) -> list[int]:
+    """Where the hyphens of a division stand in the word, counted from ``start``."""
+    places: list[int] = []
+    for part in division.split("-")[:-1]:
+        start += len(part)
+        places.append(start)
+    return places
+
+
+def _settled(breaks: Sequence[_Break], division: str) -> list[_Break]:
+    """The breaks of a reviewer's division; those that the rules find too keep their reason."""
+    known = {b.at: b.pattern for b in breaks}
+    return [_Break(at, known.get(at, "word")) for at in _places(division)]
+
+
+def _as_listed(word: str, breaks: list[_Break], morphemes: Sequence[Morpheme]) -> list[_Break]:
+    """The breaks with those of the table in the word, or in the parts that stand in it unchanged."""
+    for start, end in ((0, len(word)), *(m.span for m in morphemes)):
+        listed = worded().get(word[start:end].lower())
+        if listed is None:
+            continue
+        inside = [k for k, b in enumerate(breaks) if start < b.at < end]
+        places = _places(listed[0], start)
+        if len(inside) == len(places):
+            for k, at in zip(inside, places, strict=True):
+                breaks[k] = _Break(at, breaks[k].pattern if breaks[k].at == at else "word")
+    return breaks
+
+
 def divide(
     word: str,
     graphemes: tuple[Grapheme, ...],
@@ -476,13 +513,9 @@ def divide(
     breaks = divider.breaks()
     places = [b.at for b in breaks]
     clean = places == sorted(set(places))
-    listed = settled or worded().get(word.lower(), ("",))[0]
-    if listed and listed.count("-") == len(breaks):
-        places, here = [], 0
-        for part in listed.split("-")[:-1]:
-            here += len(part)
-            places.append(here)
-        breaks = [replace(b, at=at, others=()) for b, at in zip(breaks, places, strict=True)]
+    breaks = _settled(breaks, settled) if settled else _as_listed(word, breaks, morphemes)
+    places = [b.at for b in breaks]
+    clean = clean or bool(settled)
     if not clean:
         places = sorted(set(places))
     syllables = []
@@ -508,6 +541,10 @@ _SAYS: dict[str, tuple[str, str]] = {
     "opening": (
         "The first part closes before the rest: divide after it, {left}·{right}.",
         "Split after the first part: {left}·{right}.",
+    ),
+    "word": (
+        "The dictionary divides this word so: {left}·{right}.",
+        "Learn this split: {left}·{right}.",
     ),
     "hyphen": (
         "The hyphen is a division: {left}·{right}.",
