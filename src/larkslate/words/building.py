@@ -197,10 +197,9 @@ def _made(key: str, word: Word) -> _Made:
         bases=bases,
         rest=0,
         types=tuple(s.type.value for s in first.syllables),
-        spelled=tuple(
+        graphemes=" ".join(
             f"{g.letters}={'.'.join(unit(p) for p in g.phonemes)}" for g in first.graphemes
         ),
-        sounds=tuple(unit(p) for p in first.phonemes),
     )
     return _Made(
         key,
@@ -248,7 +247,7 @@ def _with_masks(made: Iterable[_Made], bit: dict[str, int]) -> Iterator[tuple[En
     for m in made:
         mask = sum(1 << bit[s] for s in m.needs)
         rest = sum(1 << bit[s] for s in m.rest)
-        yield replace(m.entry, mask=mask, rest=rest), m.key
+        yield m.entry._replace(mask=mask, rest=rest), m.key
 
 
 def build_file(

@@ -19,9 +19,9 @@ from larkslate.words.store import (
     ENTRY_COLUMNS,
     Codec,
     Entry,
-    entry_of,
     lexicon_path,
     open_database,
+    read_entries,
 )
 
 __all__ = ["Entry", "Lexicon", "Query", "build", "straight"]
@@ -158,8 +158,10 @@ class Lexicon:
 
     @cached_property
     def _all(self) -> tuple[Entry, ...]:
-        rows = self._connection.execute(f"SELECT {ENTRY_COLUMNS} FROM entry")  # noqa: S608 - a constant
-        return tuple(sorted(map(entry_of, rows), key=lambda e: (-e.zipf, e.word)))
+        rows = self._connection.execute(
+            f"SELECT {ENTRY_COLUMNS} FROM entry ORDER BY rank"  # noqa: S608 - a constant
+        )
+        return tuple(read_entries(rows))
 
     def entries(self, min_zipf: float = 0.0) -> list[Entry]:
         """Every word at least this common, the commonest first; read once and kept."""
@@ -174,7 +176,7 @@ class Lexicon:
                 (key,),
             ).fetchone()
             if row is not None:
-                return entry_of(row)
+                return next(read_entries([row]))
         return None
 
     def find(self, query: Query) -> list[Entry]:

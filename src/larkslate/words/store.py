@@ -1,22 +1,20 @@
 """The lexicon file: where it lies, what is in it, and which program wrote it.
 
 One SQLite file: ``meta`` (stamp, sources), ``skill`` (bit and id), ``entry`` (what choosing and finding
-ask, one row a word) and ``body`` (the whole word, MessagePack, deflated with a shared dictionary).
+ask, one row a word, the commonest first) and ``body`` (the whole word, MessagePack, deflated with a shared dictionary).
 A new file is written under a temporary name and renamed, so a reader never sees half a lexicon.
 """
 
 from __future__ import annotations
 
-import hashlib
 import os
 import sqlite3
-import tempfile
 import zlib
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Any, NamedTuple
 
 import msgspec
 
@@ -29,22 +27,20 @@ SCHEMA = """
 CREATE TABLE meta (key TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID;
 CREATE TABLE skill (bit INTEGER PRIMARY KEY, id TEXT NOT NULL UNIQUE);
 CREATE TABLE entry (
-    word TEXT PRIMARY KEY, written TEXT NOT NULL, status TEXT NOT NULL, zipf REAL NOT NULL,
+    rank INTEGER PRIMARY KEY, word TEXT NOT NULL UNIQUE, written TEXT NOT NULL, status TEXT NOT NULL, zipf REAL NOT NULL,
     syllables INTEGER NOT NULL, types TEXT NOT NULL, pos TEXT NOT NULL, flags TEXT NOT NULL,
     mask BLOB NOT NULL, bases TEXT NOT NULL, rest BLOB NOT NULL, spelled TEXT NOT NULL
-) WITHOUT ROWID;
+);
 CREATE TABLE body (word TEXT PRIMARY KEY, value BLOB NOT NULL) WITHOUT ROWID;
 """
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """A word reduced to what choosing, reach and finding ask.
 
     ``mask`` and ``rest`` hold a bit for each skill (see ``Lexicon.skills``): what the word needs, and what
-    it needs beyond its free ``bases``. ``spelled`` are the graphemes of the first reading as skill ids
-    write them (``tch=CH``), ``sounds`` its sounds without stress digits (schwa ``AH0``), ``types`` its syllable
-    types. ``letters`` counts letters only.
+    it needs beyond its free ``bases``. ``types`` are the syllable types of the first reading. A named tuple,
+    because a lexicon makes some fifty thousand of them at a stroke.
     """
 
     word: str
@@ -57,13 +53,22 @@ class Entry:
     bases: tuple[str, ...]
     rest: int
     types: tuple[str, ...]
-    spelled: tuple[str, ...]
-    sounds: tuple[str, ...]
+    graphemes: str  # of the first reading, as skill ids write them: "c=K a=AE tch=CH"
 
     @property
     def letters(self) -> int:
         """The number of letters."""
         return sum(1 for c in self.word if c.isalpha())
+
+    @property
+    def spelled(self) -> tuple[str, ...]:
+        """The graphemes of the first reading: ("c=K", "a=AE", "tch=CH")."""
+        return tuple(self.graphemes.split())
+
+    @property
+    def sounds(self) -> tuple[str, ...]:
+        """The sounds of the first reading without stress digits (schwa ``AH0``)."""
+        return tuple(p for item in self.spelled for p in item.partition("=")[2].split(".") if p)
 
 
 def cache_folder() -> Path:
@@ -82,13 +87,14 @@ def lexicon_path() -> Path:
 
 @cache
 def stamp() -> str:
-    """The version of everything a lexicon is made by: a hash of this room's code and data."""
-    digest = hashlib.sha256(FORMAT.encode())
+    """The version of everything a lexicon is made by: checksums of this room's code and data."""
+    # Two checksums of zlib, because importing a cryptographic hash would double the time to first answer.
+    crc, adler = zlib.crc32(FORMAT.encode()), 1
     room = Path(__file__).parent
     for path in sorted((*room.glob("*.py"), *room.glob("data/*"))):
-        digest.update(path.name.encode())
-        digest.update(path.read_bytes())
-    return digest.hexdigest()[:20]
+        content = path.name.encode() + b"\0" + path.read_bytes()
+        crc, adler = zlib.crc32(content, crc), zlib.adler32(content, adler)
+    return f"{crc:08x}{adler:08x}"
 
 
 class Codec:
@@ -144,9 +150,8 @@ def open_database(path: Path, *, check: bool = True) -> sqlite3.Connection:
 def new_database(path: Path) -> Iterator[sqlite3.Connection]:
     """A new file that takes the place of the old one when all is written, and leaves it if not."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(prefix=".lexicon-", suffix=".sqlite", dir=path.parent)
-    os.close(handle)
-    temporary = Path(name)
+    temporary = path.parent / f".{path.stem}-{os.getpid()}{path.suffix}"
+    temporary.unlink(missing_ok=True)
     try:
         connection = sqlite3.connect(temporary)
         try:
@@ -172,16 +177,16 @@ def write_words(
     entries: Iterable[tuple[Entry, str]],
     bodies: Iterable[tuple[str, bytes]],
 ) -> None:
-    """Write entries (each with its key) and packed bodies."""
+    """Write entries (each with its key), the commonest first, and packed bodies."""
     connection.executemany(
-        "INSERT INTO entry VALUES (?,?,?,?,?,?,?,?,?,?,?,?)",
+        "INSERT INTO entry VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)",
         (
             (
-                key, e.word, e.status, e.zipf, e.syllables, " ".join(e.types), " ".join(e.pos),
+                rank, key, e.word, e.status, e.zipf, e.syllables, " ".join(e.types), " ".join(e.pos),
                 " ".join(sorted(e.flags)), mask_bytes(e.mask), " ".join(e.bases), mask_bytes(e.rest),
-                " ".join(e.spelled),
+                e.graphemes,
             )
-            for e, key in entries
+            for rank, (e, key) in enumerate(sorted(entries, key=lambda i: (-i[0].zipf, i[1])))
         ),
     )  # fmt: skip
     connection.executemany("INSERT INTO body VALUES (?,?)", bodies)
@@ -190,23 +195,23 @@ def write_words(
 ENTRY_COLUMNS = "written,zipf,syllables,pos,flags,status,mask,bases,rest,types,spelled"
 
 
-def entry_of(row: Sequence[object]) -> Entry:
-    """An entry from a row of ENTRY_COLUMNS."""
-    written, zipf, syllables, pos, flags, status, mask, bases, rest, types, spelled = row
-    assert isinstance(written, str) and isinstance(zipf, float)  # noqa: S101, PT018 - our own schema
-    assert isinstance(syllables, int) and isinstance(mask, bytes)  # noqa: S101, PT018
-    assert isinstance(rest, bytes)  # noqa: S101
-    return Entry(
-        written,
-        zipf,
-        syllables,
-        tuple(str(pos).split()),
-        frozenset(str(flags).split()),
-        Status(str(status)),
-        int.from_bytes(mask, "little"),
-        tuple(str(bases).split()),
-        int.from_bytes(rest, "little"),
-        tuple(str(types).split()),
-        items := tuple(str(spelled).split()),
-        tuple(p for item in items for p in item.partition("=")[2].split(".") if p),
-    )
+def read_entries(rows: Iterable[tuple[Any, ...]]) -> Iterator[Entry]:
+    """Entries from rows of ENTRY_COLUMNS; equal lists of words are made once and shared."""
+    tuples: dict[str, tuple[str, ...]] = {}
+    sets: dict[str, frozenset[str]] = {}
+    statuses = {s.value: s for s in Status}
+
+    def words(text: str) -> tuple[str, ...]:
+        found = tuples.get(text)
+        if found is None:
+            found = tuples[text] = tuple(text.split())
+        return found
+
+    for written, zipf, syllables, pos, flags, status, mask, bases, rest, types, spelled in rows:
+        if flags not in sets:
+            sets[flags] = frozenset(flags.split())
+        yield Entry(
+            written, zipf, syllables, words(pos), sets[flags], statuses[status],
+            int.from_bytes(mask, "little"), (bases,) if " " not in bases and bases else words(bases),
+            int.from_bytes(rest, "little"), words(types), spelled,
+        )  # fmt: skip
