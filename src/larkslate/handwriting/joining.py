@@ -135,6 +135,11 @@ def to_json(written: Written) -> dict[str, Any]:
     }
 
 
+def usual_form(char: str) -> str:
+    """What is written for a typed character that only looks different: a curly apostrophe, a dash."""
+    return _ALIKE.get(char, char)
+
+
 def _readable(
     text: str, hand: Hand, unknown: str, substitutes: Mapping[str, str]
 ) -> tuple[list[tuple[int, str]], list[str]]:
@@ -143,7 +148,7 @@ def _readable(
     chars: list[tuple[int, str]] = []
     notices: list[str] = []
     for index, char in enumerate(text):
-        usual = char if char in table else _ALIKE.get(char, char)
+        usual = char if char in table else usual_form(char)
         if usual != char or usual == " " or usual in table:
             chars += [(index, c) for c in usual]
             continue
@@ -188,8 +193,9 @@ class _Pen:
     def put(self, index: int, char: str) -> None:
         """Write one character."""
         if char == " ":
-            self._end_word()
-            self.edge += WORD_SPACE[self.hand]
+            if self.before is not None:
+                self._end_word()
+                self.edge += WORD_SPACE[self.hand]
             return
         letter = letters(self.hand)[char]
         if self.before is not None and joined_to(self.hand, self.before.char, char):
