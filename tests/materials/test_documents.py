@@ -277,12 +277,12 @@ def test_a_letter_no_font_has_is_named() -> None:
     [
         ({"paper": "a5"}, "us-letter or a4"),
         ({"size": 15}, "14, 18 or 24"),
-        ({"ruling": "tiny"}, "wide"),
+        ({"ruling": "tiny"}, "grade 3"),
         ({"speed": 0}, "10 and 150"),
     ],
 )
 def test_a_wrong_option_names_the_choices(options: Options, message: str) -> None:
-    with pytest.raises(NotAllowed, match=message):
+    with pytest.raises((NotAllowed, Missing), match=message):
         make("student", UNIT, 1, **options)
 
 
@@ -328,3 +328,30 @@ def test_write_onto_a_file_that_cannot_be_replaced(
     monkeypatch.setattr(Path, "write_bytes", refuse)
     with pytest.raises(NotAllowed, match=r"could not be written \(Permission denied\)"):
         write(tmp_path / "sheet.pdf", "student", UNIT, 1)
+
+
+@pytest.mark.parametrize("kind", ["reference", "strip"])
+def test_small_documents_take_one_page_a_lesson(kind: str) -> None:
+    for number in (1, 2, 4, 6, 7):
+        assert len(Pdf(make(kind, UNIT, number))) == 1
+
+
+def test_fronts_and_backs_of_cards_meet() -> None:
+    pdf = Pdf(make("cards", UNIT, 4))
+    assert len(pdf) % 2 == 0
+    width, _ = pdf.size()
+    fronts = pdf.text(0)
+    assert "do not" in fronts
+    assert "don’t" not in fronts
+    assert "don’t" in pdf.text(1)
+
+    def middle(page: int, char: str) -> tuple[float, float]:
+        boxes = [x.box for x in pdf.letters() if x.page == page and x.char == char]
+        left, bottom, right, top = boxes[-1]
+        return (left + right) / 2, (bottom + top) / 2
+
+    # "c" in front at the left, its back "cat" mirrored to the right at the same height
+    across, up = middle(0, "c")
+    assert across > 0
+    behind = [x.box for x in pdf.letters() if x.page == 1 and x.char == "c"]
+    assert any(abs((box[1] + box[3]) / 2 - up) < 30 and box[0] > width / 2 for box in behind)

@@ -7,7 +7,7 @@ import pytest
 
 from larkslate.errors import Malformed, Missing, NotAllowed
 from larkslate.materials import fonts, wording
-from larkslate.materials.look import SIZES, Look, rulings
+from larkslate.materials.look import SIZES, Look
 from larkslate.materials.typeset import templates, typeset
 
 HOUSE = (templates() / "house.typ").read_text(encoding="utf-8")
@@ -67,12 +67,12 @@ def test_child_text_is_large_enough() -> None:
 def test_a_ruling_for_every_size() -> None:
     heights = [Look(size=size).lines.height for size in SIZES]
     assert heights == sorted(heights)
-    assert Look().lines is rulings()["grade-3"]
-    assert Look(ruling="narrow").lines.height < Look().lines.height
-    for ruling in rulings().values():
-        assert (
-            ruling.below == ruling.height / 2
-        )  # descenders reach as far down as the midline is up
+    assert Look(ruling="grade 4").lines.height < Look().lines.height
+    assert Look(ruling=11).lines.height == 11
+    baseline = next(line for line in Look().data()["ruling"]["lines"] if line["down"] == 9.5)
+    assert baseline["color"] == Look().lines.lines[2].color
+    with pytest.raises(NotAllowed, match="for the board"):
+        Look(ruling="board")
 
 
 def test_fonts_come_from_their_packages(monkeypatch: pytest.MonkeyPatch) -> None:

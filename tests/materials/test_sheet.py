@@ -7,14 +7,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from larkslate.errors import Malformed, NotAllowed
+from larkslate.materials.cards import deck, references, strips
 from larkslate.materials.look import Look
-from larkslate.materials.paper import paper, places_part, spots
+from larkslate.materials.paper import dictations, paper, places_part, spots
 from larkslate.materials.runs import plain
 from larkslate.materials.sheet import form_of, parts_of, student_sheet, wrap
 from larkslate.plan.model import Lesson, Role, Shown, SortItem, WordItem
 from tests.materials.sample import (
     FORM_A,
     LESSON_1,
+    LESSON_2,
     LESSON_3,
     LESSON_4,
     LESSON_5,
@@ -124,7 +126,48 @@ def test_wrapped_lines_are_the_sentence(words: list[str], width: int) -> None:
 def test_a_long_word_gets_a_whole_line() -> None:
     block = LESSON_1.blocks[3]
     long = WordItem("refrigerator", Role.TOGETHER, (), "")
-    longer = WordItem("counterintuitive", Role.TOGETHER, (), "")
+    longer = WordItem("counterrevolutionary", Role.TOGETHER, (), "")
     own = replace(LESSON_1, blocks=(replace(block, items=(long, longer)),))
     assert [row.wide for row in parts_of(own, Look())[0].rows] == [False, True]
     assert [row.wide for row in parts_of(own, Look(size=24))[0].rows] == [True, True]
+
+
+def test_a_reference_page_for_each_new_point_only() -> None:
+    pages = [references(UNIT.title, one) for one in UNIT.lessons]
+    assert [len(page) for page in pages] == [1, 1, 0, 1, 0, 1, 1, 0, 0, 0]
+    assert pages[0][0].box == parts_of(LESSON_1, Look())[1]
+
+
+def test_a_strip_has_the_answers_in_the_order_and_letters_of_the_sheet() -> None:
+    (strip,) = strips(UNIT.title, LESSON_4, Look())
+    assert [check.letter for check in strip.checks] == ["C", "D"]
+    assert [plain(a) for a in strip.checks[1].answers] == [
+        "hasn’t",
+        "weren’t",
+        "We didn’t see the duck again.",
+    ]
+    assert strips(UNIT.title, LESSON_9, Look()) == []
+    assert strips(UNIT.title, LESSON_5, Look()) == []  # nothing of a dictation is given away
+
+
+def test_cards_have_parts_in_front_and_the_word_behind() -> None:
+    (own,) = deck(UNIT.title, LESSON_6)
+    faces = {plain(card.front): plain(card.back) for card in own.cards}
+    assert faces["hop + ed"] == "hop + ed → hopped"
+    assert faces["ck"] == "/k/\u2003duck"
+    assert faces["clapped"] == "clapped"
+    assert len(faces) == len(own.cards)
+    (divided,) = deck(UNIT.title, LESSON_7)
+    assert {plain(c.front): plain(c.back) for c in divided.cards}["napkin"] == "nap·kin"
+
+
+def test_no_card_gives_away_a_dictated_word() -> None:
+    (own,) = deck(UNIT.title, LESSON_5)
+    dictated = {w.word for d in dictations(LESSON_5) for w in d.words}
+    assert not dictated & {plain(card.front) for card in own.cards}
+
+
+def test_a_word_that_comes_twice_has_the_card_that_says_more() -> None:
+    (own,) = deck(UNIT.title, LESSON_2)
+    catch = next(card for card in own.cards if plain(card.front) == "catch")
+    assert ("tch", "mark") in catch.back

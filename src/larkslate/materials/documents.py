@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any, TypedDict, Unpack
 
 from larkslate.errors import Missing, NotAllowed
+from larkslate.materials.cards import deck, references, strips
 from larkslate.materials.look import SPEED, Look
 from larkslate.materials.paper import dictations, paper
 from larkslate.materials.runs import typographic
@@ -57,6 +58,18 @@ def _teacher(unit: str, lesson: Lesson, look: Look, form: str | None) -> list[ob
     return [teacher_page(unit, lesson, look)]
 
 
+def _reference(unit: str, lesson: Lesson, look: Look, form: str | None) -> list[object]:  # noqa: ARG001 - one signature for all
+    return list(references(unit, lesson))
+
+
+def _strip(unit: str, lesson: Lesson, look: Look, form: str | None) -> list[object]:  # noqa: ARG001 - one signature for all
+    return list(strips(unit, lesson, look))
+
+
+def _cards(unit: str, lesson: Lesson, look: Look, form: str | None) -> list[object]:  # noqa: ARG001 - one signature for all
+    return list(deck(unit, lesson))
+
+
 KINDS: dict[str, Kind] = {
     kind.name: kind
     for kind in (
@@ -70,6 +83,12 @@ KINDS: dict[str, Kind] = {
              about="Word, sentence, word; phrase marks; how long to wait; forms A and B."),
         Kind("paper", "Dictation paper", "student", "dictation", "sheet", _paper,
              about="Lines, a passage with gaps, the map of the lake, choose and say why."),
+        Kind("reference", "Reference page", "student", "lesson", "reference", _reference,
+             about="The rule of one point, three examples, what does not follow and why."),
+        Kind("strip", "Self-check strip", "student", "lesson", "strip", _strip,
+             about="Answers to compare with after writing, several strips to cut from a page."),
+        Kind("cards", "Cards", "student", "lesson", "cards", _cards,
+             about="Spellings and words to cut out; print two-sided, turned on the long edge."),
     )
 }  # fmt: skip
 
@@ -94,7 +113,7 @@ def make(
     *,
     paper: str = "us-letter",
     size: int = 14,
-    ruling: str | None = None,
+    ruling: str | float | None = None,
     speed: int = SPEED,
     form: str | None = None,
     two_sided: bool = False,
@@ -102,9 +121,10 @@ def make(
 ) -> bytes:
     """A document as a tagged PDF: of one lesson, or of the whole unit where ``lesson`` is None.
 
-    ``paper`` is us-letter or a4; ``size`` 14, 18 or 24 points for what children read; ``ruling`` a name
-    from data/rulings.toml; ``speed`` in letters a minute, for the waits of a script; ``form`` A or B of a
-    dictation; ``two_sided`` starts each lesson on a new sheet. Raises Missing where there is no such
+    ``paper`` is us-letter or a4; ``size`` 14, 18 or 24 points for what children read; ``ruling`` "grade 3"
+    or another size of the handwriting room, or millimeters from baseline to top line; ``speed`` in
+    letters a minute, for the waits of a script; ``form`` A or B of a dictation; ``two_sided`` starts
+    each lesson on a new sheet. Raises Missing where there is no such
     lesson or nothing of this kind in it, NotAllowed for an unknown kind or option.
     """
     if kind not in KINDS:
@@ -160,7 +180,7 @@ class Options(TypedDict, total=False):
 
     paper: str
     size: int
-    ruling: str | None
+    ruling: str | float | None
     speed: int
     form: str | None
     two_sided: bool

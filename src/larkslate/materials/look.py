@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any
 
-from larkslate import datafile
-from larkslate.errors import Malformed, NotAllowed
+from larkslate.errors import NotAllowed
+from larkslate.handwriting.rulings import Ruling, ruling
 
 PAPERS = {"us-letter": 215.9, "a4": 210.0}  # width in millimeters
-SIZES = (14, 18, 24)  # points; 18 and 24 are the large prints
+# Sizes of what children read, in points, each with its ruling; 18 and 24 are the large prints.
+SIZES = {14: "grade 3", 18: "grade 2", 24: "grade 1"}
 MARGIN = 18.0  # left and right, millimeters
 
 # Copying speed, grade 3: means of 45 to 50 letters a minute (attributed to Graham et al. 1998 in a public
@@ -19,81 +19,46 @@ MARGIN = 18.0  # left and right, millimeters
 SPEED = 45
 SETTLE = 3  # seconds a child needs before the pencil moves; our proposal
 
-
-@dataclass(frozen=True, slots=True)
-class Ruling:
-    """Writing lines, in millimeters: top line to baseline, baseline to descender line, clear gap.
-
-    ``letter`` is the room that one written letter takes along the line.
-    """
-
-    name: str
-    height: float
-    below: float
-    gap: float
-    letter: float
-
-    @property
-    def pitch(self) -> float:
-        """From one top line to the next."""
-        return self.height + self.below + self.gap
-
-
-@lru_cache(maxsize=1)
-def _tables() -> tuple[dict[str, Ruling], dict[int, str]]:
-    """The rulings and the ruling for each size of print, from data/rulings.toml."""
-    table = datafile.read_toml("materials", "rulings.toml")
-    rulings: dict[str, Ruling] = {}
-    for name, cells in table["ruling"].items():
-        lengths = [cells.get(k) for k in ("height", "below", "gap", "letter")]
-        if not all(isinstance(x, float) and x > 0 for x in lengths):
-            raise Malformed(
-                f"materials/rulings.toml, ruling {name}: height, below, gap and letter "
-                "must be lengths in millimeters above zero."
-            )
-        rulings[name] = Ruling(name, *lengths)
-    sizes = {int(size): str(name) for size, name in table["for-size"].items()}
-    for size in SIZES:
-        if sizes.get(size) not in rulings:
-            raise Malformed(f"materials/rulings.toml: no ruling is named for size {size}.")
-    return rulings, sizes
-
-
-def rulings() -> dict[str, Ruling]:
-    """The rulings by name."""
-    return _tables()[0]
+# The room one letter of a child takes along the line, as a part of the height of the top line: about as
+# wide as it is high between baseline and midline. An estimate of ours.
+LETTER = 0.46
+TALLEST = 25.0  # millimeters; a taller set leaves no room on a sheet
 
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """The options of a document. ``size`` in points, ``speed`` in letters a minute."""
+    """The options of a document. ``size`` in points, ``speed`` in letters a minute.
+
+    ``ruling`` is a size of the handwriting room ("grade 3") or millimeters from baseline to top line.
+    """
 
     paper: str = "us-letter"
     size: int = 14
-    ruling: str | None = None
+    ruling: str | float | None = None
     speed: int = SPEED
     two_sided: bool = False
     left_handed: bool = False
 
     def __post_init__(self) -> None:
-        """Check the options. Raises NotAllowed with the choices there are."""
+        """Check the options. Raises NotAllowed or Missing with the choices there are."""
         if self.paper not in PAPERS:
             raise NotAllowed(f"There is no paper “{self.paper}”: choose {' or '.join(PAPERS)}.")
         if self.size not in SIZES:
             raise NotAllowed(f"The print size {self.size} is not one of 14, 18 or 24 points.")
-        if self.ruling is not None and self.ruling not in rulings():
-            raise NotAllowed(
-                f"There is no ruling “{self.ruling}”: choose one of {', '.join(rulings())}."
-            )
         if not 10 <= self.speed <= 150:
             raise NotAllowed(
                 f"A writing speed of {self.speed} letters a minute is not within 10 and 150."
+            )
+        if self.lines.height > TALLEST:
+            raise NotAllowed(
+                f"A ruling of {self.lines.height:g} mm is for the board: "
+                f"choose {TALLEST:g} mm or less for paper."
             )
 
     @property
     def lines(self) -> Ruling:
         """The ruling in use."""
-        return rulings()[self.ruling or _tables()[1][self.size]]
+        return ruling("four-line", SIZES[self.size] if self.ruling is None else self.ruling)
 
     @property
     def width(self) -> float:
@@ -102,14 +67,14 @@ class Look:
 
     def fits(self, width: float) -> int:
         """How many written letters go on a line of this many millimeters."""
-        return max(1, int(width / self.lines.letter))
+        return max(1, int(width / (self.lines.height * LETTER)))
 
-    def pause(self, letters: int, *, settle: bool = True) -> int:
+    def pause(self, letters: int) -> int:
         """Seconds to wait while this many letters are written."""
-        return math.ceil(letters * 60 / self.speed) + (SETTLE if settle else 0)
+        return math.ceil(letters * 60 / self.speed) + SETTLE
 
     def data(self) -> dict[str, Any]:
-        """What the templates need to know."""
+        """What the templates need to know; lengths in millimeters, lines from the top line down."""
         lines = self.lines
         return {
             "paper": self.paper,
@@ -117,5 +82,19 @@ class Look:
             "margin": MARGIN,
             "two_sided": self.two_sided,
             "left_handed": self.left_handed,
-            "ruling": {"height": lines.height, "below": lines.below, "gap": lines.gap},
+            "ruling": {
+                "height": lines.height,
+                "set": lines.set_height,
+                "gap": lines.gap,
+                "lines": [
+                    {
+                        "down": lines.height - line.at * lines.scale,
+                        "color": line.color,
+                        "width": line.width,
+                        "dash": line.dash,
+                        "space": line.space,
+                    }
+                    for line in lines.lines
+                ],
+            },
         }

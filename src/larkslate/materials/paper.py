@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from larkslate import datafile
 from larkslate.errors import Malformed, NotAllowed
-from larkslate.materials.look import Look
+from larkslate.materials.look import LETTER, Look
 from larkslate.materials.passage import pieces
 from larkslate.materials.runs import Runs, Style, label, letters, prose, typographic
 from larkslate.materials.sheet import (
@@ -28,7 +28,7 @@ GAP_LEAST, GAP_MOST = (
     30.0,
     62.0,
 )  # width of a gap, millimeters: one width for all, so it gives nothing away
-LINE_USED = 0.8  # a gap is one word: its letters need less room than those of a running line
+CLOSED_UP = 1.05  # a gap is for one word, with a little room before and after
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +111,7 @@ def passage_part(passage: Passage, look: Look) -> Part:
     """The passage with its gaps and the lines of the sentences written whole."""
     cut = pieces(passage)
     longest = max((len(gap.word) for gap in passage.gaps), default=0)
-    width = min(GAP_MOST, max(GAP_LEAST, longest * look.lines.letter * LINE_USED))
+    width = min(GAP_MOST, max(GAP_LEAST, longest * look.lines.height * LETTER * CLOSED_UP))
     per_line = max(1, int(look.fits(look.width) * 0.9))
     written: list[Written] = []
     for piece in cut:
