@@ -176,9 +176,9 @@ class _Divider:
     def _inferred(self) -> Iterator[_Break]:
         """The seam before -ed (after t or d) and -ing in a word that nobody took apart (tal-ent-ed)."""
         lower = self.word.lower()
-        if lower.endswith(("ted", "ded")) and lower[-4] != lower[-3]:
+        if lower.endswith(("ted", "ded")) and lower[-4:-3] not in ("", lower[-3]):
             yield _Break(len(lower) - 2, "suffix")
-        if lower.endswith("ing") and lower[-5:-4] != lower[-4:-3] and lower[-4] not in "l":
+        if lower.endswith("ing") and lower[-5:-4] != lower[-4:-3] and lower[-4:-3] not in ("", "l"):
             yield _Break(len(lower) - 3, "suffix")
 
     def _prefix_stands(self, prefix: Morpheme) -> bool:
