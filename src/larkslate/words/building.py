@@ -225,12 +225,24 @@ def _start_worker() -> None:
     _Worker.context = Context(_Worker.sources)
 
 
-def _work(keys: Sequence[str]) -> list[_Made]:
-    """Analyse a chunk of words."""
-    return [_made(k, make_word(k, _Worker.sources, _Worker.context)) for k in keys]
+def _work(keys: Sequence[str]) -> tuple[list[_Made], list[str]]:
+    """Analyse a chunk of words; a word that breaks the pipeline is named and left out.
+
+    One bad word must not keep a teacher from opening the program. A test asks that there is none.
+    """
+    made: list[_Made] = []
+    failed: list[str] = []
+    for key in keys:
+        try:
+            made.append(_made(key, make_word(key, _Worker.sources, _Worker.context)))
+        except Exception as error:  # noqa: BLE001 - reported in the file's failed list
+            failed.append(f"{key} ({type(error).__name__}: {error})")
+    return made, failed
 
 
-def _analysed(words: Sequence[str], sources: Sources, workers: int) -> Iterator[list[_Made]]:
+def _analysed(
+    words: Sequence[str], sources: Sources, workers: int
+) -> Iterator[tuple[list[_Made], list[str]]]:
     """The words analysed, chunk by chunk in order."""
     chunks = [words[i : i + CHUNK] for i in range(0, len(words), CHUNK)]
     if workers <= 1:
@@ -262,9 +274,11 @@ def build_file(
     chosen = list(words) if words is not None else sources.words()
     count = min(workers or os.cpu_count() or 1, max(1, len(chosen) // (4 * CHUNK)))
     all_made: list[_Made] = []
-    for chunk in _analysed(chosen, sources, count):
-        all_made += chunk
-        tell(len(all_made), len(chosen), "Working out words")
+    failed: list[str] = []
+    for made, broken in _analysed(chosen, sources, count):
+        all_made += made
+        failed += broken
+        tell(len(all_made) + len(failed), len(chosen), "Working out words")
     all_made = [m for m in all_made if m.entry.status is not Status.UNKNOWN]
     tell(0, 1, "Writing the word list")
     same = same_sound_sets(
@@ -284,7 +298,7 @@ def build_file(
     step = max(1, len(common) // 60)
     codec = Codec(shared_text([m.body for m in common[::step]]))
     with new_database(path) as connection:
-        meta = {"stamp": stamp(), "shared": codec.shared.hex()}
+        meta = {"stamp": stamp(), "shared": codec.shared.hex(), "failed": "\n".join(failed)}
         meta |= {f"source-{k}": v for k, v in source_versions().items()}
         connection.executemany("INSERT INTO meta VALUES (?,?)", meta.items())
         connection.executemany("INSERT INTO skill VALUES (?,?)", enumerate(skills))

@@ -68,6 +68,8 @@ class Lexicon:
         self.sources: dict[str, str] = {
             k.removeprefix("source-"): v for k, v in meta.items() if k.startswith("source-")
         }
+        self.failed: tuple[str, ...] = tuple(meta["failed"].splitlines())
+        """Words that broke the build, each with the error; left out of the file."""
         self._codec = Codec(bytes.fromhex(meta["shared"]))
         self._memory: dict[str, Word | None] = {}
 
