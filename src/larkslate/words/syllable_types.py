@@ -89,8 +89,11 @@ def _type(
         return _with_e(nucleus, sound, body)
     if not body:
         return SyllableType.OPEN, None
-    if _e_dropped(span, nucleus, sound, body, morphemes):
-        return SyllableType.VCE, SyllableDetail.E_DROPPED
+    dropped = _e_dropped(word, span, nucleus, sound, body, morphemes)
+    if dropped:
+        # in hoped the e of -ed stands where the base had its own
+        shown = word[span[1] - 2 : span[1]].lower() == "ed" and not after[-1].vowel
+        return SyllableType.VCE, None if shown else SyllableDetail.E_DROPPED
     if _closed_long(nucleus, sound, body):
         return SyllableType.CLOSED, SyllableDetail.CLOSED_LONG
     return SyllableType.CLOSED, None
@@ -120,15 +123,26 @@ def _with_e(
 
 
 def _e_dropped(
-    span: Span, nucleus: Unit, sound: str, body: Sequence[Unit], morphemes: Sequence[Morpheme]
+    word: str,
+    span: Span,
+    nucleus: Unit,
+    sound: str,
+    body: Sequence[Unit],
+    morphemes: Sequence[Morpheme],
 ) -> bool:
-    """True for *hop* in hop-ing: the base has a silent e that the ending has replaced."""
-    if len(body) != 1 or sound not in LONG_VOWELS:
+    """True for *hop* in hop-ing and for *hoped*: an ending has taken the place of the base's silent e."""
+    if sound not in LONG_VOWELS:
         return False
     for m in morphemes:
-        if m.kind in {MorphemeKind.BASE} and m.span[1] == span[1] and m.span[0] <= nucleus.start:
+        ends_here = m.span[1] == span[1] or (
+            m.span[1] < span[1] and word[m.span[1] : span[1]].lower() == "ed"
+        )
+        if m.kind is MorphemeKind.BASE and ends_here and m.span[0] <= nucleus.start < m.span[1]:
+            consonants = [u for u in body if u.start < m.span[1]]
             form = m.form.lower()
-            return form.endswith("e") and not m.letters.lower().endswith("e")
+            return (
+                len(consonants) == 1 and form.endswith("e") and not m.letters.lower().endswith("e")
+            )
     return False
 
 

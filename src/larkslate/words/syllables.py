@@ -148,7 +148,7 @@ class _Divider:
                 others = tuple(dict.fromkeys((*by_rule.others, *soft)))
                 out.append(replace(by_rule, others=tuple(o for o in others if o != by_rule.at)))
             elif by_rule.at == seam.at:
-                out.append(replace(by_rule, others=()) if seam.pattern == "part" else by_rule)
+                out.append(replace(seam, others=() if seam.pattern == "part" else by_rule.others))
             else:
                 others = () if seam.pattern == "part" else (by_rule.at,)
                 out.append(replace(seam, others=others))
