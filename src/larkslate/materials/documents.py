@@ -8,7 +8,9 @@ from pathlib import Path
 from typing import Any, TypedDict, Unpack
 
 from larkslate.errors import Missing, NotAllowed
+from larkslate.handwriting.letters import Hand
 from larkslate.materials.cards import deck, references, strips
+from larkslate.materials.handwriting import practice_pages
 from larkslate.materials.look import SPEED, Look
 from larkslate.materials.paper import dictations, paper
 from larkslate.materials.runs import typographic
@@ -66,6 +68,10 @@ def _strip(unit: str, lesson: Lesson, look: Look, form: str | None) -> list[obje
     return list(strips(unit, lesson, look))
 
 
+def _handwriting(unit: str, lesson: Lesson, look: Look, form: str | None) -> list[object]:  # noqa: ARG001 - one signature for all
+    return list(practice_pages(unit, lesson, look))
+
+
 def _cards(unit: str, lesson: Lesson, look: Look, form: str | None) -> list[object]:  # noqa: ARG001 - one signature for all
     return list(deck(unit, lesson))
 
@@ -87,6 +93,8 @@ KINDS: dict[str, Kind] = {
              about="The rule of one point, three examples, what does not follow and why."),
         Kind("strip", "Self-check strip", "student", "lesson", "strip", _strip,
              about="Answers to compare with after writing, several strips to cut from a page."),
+        Kind("handwriting", "Handwriting practice", "student", "lesson", "handwriting", _handwriting,
+             about="Each letter or join of the lesson: its path, tracing, writing, words."),
         Kind("cards", "Cards", "student", "lesson", "cards", _cards,
              about="Spellings and words to cut out; print two-sided, turned on the long edge."),
     )
@@ -118,24 +126,35 @@ def make(
     form: str | None = None,
     two_sided: bool = False,
     left_handed: bool = False,
+    hand: Hand | str = Hand.JOINED,
+    slant: float = 0.0,
 ) -> bytes:
     """A document as a tagged PDF: of one lesson, or of the whole unit where ``lesson`` is None.
 
     ``paper`` is us-letter or a4; ``size`` 14, 18 or 24 points for what children read; ``ruling`` "grade 3"
     or another size of the handwriting room, or millimeters from baseline to top line; ``speed`` in
     letters a minute, for the waits of a script; ``form`` A or B of a dictation; ``two_sided`` starts
-    each lesson on a new sheet. Raises Missing where there is no such
+    each lesson on a new sheet; ``left_handed`` puts models of handwriting at the right; ``hand`` is joined
+    or print, ``slant`` its degrees to the right. Raises Missing where there is no such
     lesson or nothing of this kind in it, NotAllowed for an unknown kind or option.
     """
     if kind not in KINDS:
         raise NotAllowed(f"There is no document “{kind}”: choose one of {', '.join(KINDS)}.")
-    look = Look(paper, size, ruling, speed, two_sided=two_sided, left_handed=left_handed)
+    look = Look(paper, size, ruling, speed, two_sided, left_handed, hand_named(hand), slant)
     chosen = KINDS[kind]
     lessons = lessons_of(plan, lesson)
     pages = [page for one in lessons for page in chosen.build(plan.title, one, look, form)]
     if not pages:
         raise Missing(_nothing(chosen, plan, lesson, form))
     return typeset(chosen.template, document(chosen, plan, lessons, look, pages))
+
+
+def hand_named(name: Hand | str) -> Hand:
+    """The hand with a name. Raises NotAllowed with the names there are."""
+    try:
+        return Hand(name)
+    except ValueError:
+        raise NotAllowed(f"There is no hand “{name}”: choose {' or '.join(Hand)}.") from None
 
 
 def document(
@@ -185,6 +204,8 @@ class Options(TypedDict, total=False):
     form: str | None
     two_sided: bool
     left_handed: bool
+    hand: Hand | str
+    slant: float
 
 
 def write(

@@ -1,8 +1,85 @@
-"""The seam to the handwriting room: the model that stands on a sheet's writing lines."""
+"""Handwriting on the printed pages: rows of models, copies to trace and room to write, from the strokes."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 
-def handwriting_figure(letters: tuple[str, ...], words: tuple[str, ...]) -> str | None:  # noqa: ARG001 - filled when the strokes are there
-    """An SVG of the letters and words as strokes on lines; None while no strokes are drawn for them."""
-    return None
+from larkslate.handwriting.sheets import Paper, Row, letter_sheet, paper, review_sheet, word_sheet
+from larkslate.materials.look import Look
+from larkslate.materials.runs import typographic
+from larkslate.materials.wording import wording
+from larkslate.plan.model import Lesson, LetterItem
+
+WORDS_ON_SHEET = (
+    2  # rows of words after the letters on a student sheet; the practice page has them all
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One ruled row as an SVG document, and the same in words."""
+
+    svg: str
+    alt: str
+
+
+@dataclass(frozen=True, slots=True)
+class Letter:
+    """The rows of one letter or join."""
+
+    letter: str
+    rows: tuple[Figure, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PracticePage:
+    """The practice page of a lesson."""
+
+    id: str
+    title: str
+    unit: str
+    letters: tuple[Letter, ...]
+
+
+def _on(look: Look) -> Paper:
+    """The writing space of a page."""
+    return paper(
+        rule=look.lines,
+        width=look.width,
+        slant=look.slant,
+        left_handed=look.left_handed,
+        pulled_bars=look.left_handed,
+    )
+
+
+def _figures(rows: tuple[Row, ...]) -> tuple[Figure, ...]:
+    return tuple(Figure(row.svg, typographic(row.alt)) for row in rows)
+
+
+def sheet_rows(item: LetterItem, look: Look) -> tuple[Figure, ...]:
+    """Rows for a lesson's sheet: one for each letter or join, then one for each of the first words."""
+    on = _on(look)
+    rows = review_sheet(item.letters, look.hand, on).rows if item.letters else ()
+    words = word_sheet(item.words[:WORDS_ON_SHEET], look.hand, on).rows
+    return _figures((*rows, *words))
+
+
+def practice_pages(unit: str, lesson: Lesson, look: Look) -> list[PracticePage]:
+    """For each letter or join of a lesson: the path with arrows, tracing, writing, then words.
+
+    A word stands with the first letter it practices, so that none comes twice.
+    """
+    on = _on(look)
+    letters: list[Letter] = []
+    for item in (i for block in lesson.blocks for i in block.items if isinstance(i, LetterItem)):
+        rest = list(item.words)
+        for number, letter in enumerate(item.letters, start=1):
+            last = number == len(item.letters)
+            own = [word for word in rest if last or letter in word]
+            rest = [word for word in rest if word not in own]
+            rows = letter_sheet(letter, look.hand, on, own).rows
+            letters.append(Letter(typographic(letter), _figures(rows)))
+    if not letters:
+        return []
+    title = f"{wording('student.handwriting.title')}: {', '.join(x.letter for x in letters)}"
+    return [PracticePage(lesson.id, title, typographic(unit), tuple(letters))]

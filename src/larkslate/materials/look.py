@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from larkslate.errors import NotAllowed
+from larkslate.handwriting.letters import Hand
 from larkslate.handwriting.rulings import Ruling, ruling
 
 PAPERS = {"us-letter": 215.9, "a4": 210.0}  # width in millimeters
@@ -29,7 +30,7 @@ TALLEST = 25.0  # millimeters; a taller set leaves no room on a sheet
 class Look:
     """The options of a document. ``size`` in points, ``speed`` in letters a minute.
 
-    ``ruling`` is a size of the handwriting room ("grade 3") or millimeters from baseline to top line.
+    ``slant`` of the handwriting in degrees, ``ruling`` is a size of the handwriting room ("grade 3") or millimeters from baseline to top line.
     """
 
     paper: str = "us-letter"
@@ -38,6 +39,8 @@ class Look:
     speed: int = SPEED
     two_sided: bool = False
     left_handed: bool = False
+    hand: Hand = Hand.JOINED
+    slant: float = 0.0
 
     def __post_init__(self) -> None:
         """Check the options. Raises NotAllowed or Missing with the choices there are."""

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from larkslate.errors import Malformed
-from larkslate.materials.handwriting import handwriting_figure
+from larkslate.materials.handwriting import Figure, sheet_rows
 from larkslate.materials.look import Look
 from larkslate.materials.runs import (
     Runs,
@@ -119,9 +119,7 @@ class Part:
     columns: tuple[Runs, ...] = ()
     words: tuple[Runs, ...] = ()
     answers: tuple[tuple[Runs, ...], ...] = ()
-    models: tuple[str, ...] = ()
-    figure: str | None = None
-    figure_says: str = ""
+    figures: tuple[Figure, ...] = ()
     pieces: tuple[Written, ...] = ()
     heading: Runs = ()
     gap: float = 0.0  # width of a gap, millimeters
@@ -296,18 +294,16 @@ def sort_part(item: SortItem) -> Part:
     )
 
 
-def hand_part(item: LetterItem) -> Part:
-    """Ruled lines for the letters of the day and for words with them."""
-    models = tuple(typographic(letter) for letter in item.letters) + tuple(
-        typographic(word) for word in item.words
-    )
+def hand_part(item: LetterItem, look: Look) -> Part | None:
+    """Ruled rows for the letters of the day and for words with them."""
+    figures = sheet_rows(item, look)
+    if not figures:
+        return None
     return Part(
         "hand",
         wording("student.handwriting.title"),
         prose(wording("student.handwriting.do")),
-        models=models,
-        figure=handwriting_figure(item.letters, item.words),
-        figure_says=f"How to write {', '.join(item.letters)}." if item.letters else "",
+        figures=figures,
     )
 
 
@@ -329,7 +325,7 @@ def parts_of(lesson: Lesson, look: Look) -> tuple[Part, ...]:
             case _:
                 continue
         parts += [sort_part(i) for i in block.items if isinstance(i, SortItem)]
-        parts += [hand_part(i) for i in block.items if isinstance(i, LetterItem)]
+        parts += [hand_part(i, look) for i in block.items if isinstance(i, LetterItem)]
     return tuple(part for part in parts if part is not None)
 
 
