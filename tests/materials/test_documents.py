@@ -360,3 +360,20 @@ def test_fronts_and_backs_of_cards_meet() -> None:
     assert across > 0
     behind = [x.box for x in pdf.letters() if x.page == 1 and x.char == "c"]
     assert any(abs((box[1] + box[3]) / 2 - up) < 30 and box[0] > width / 2 for box in behind)
+
+
+def test_failure_11_no_rule_is_printed_without_its_exception() -> None:
+    for one in UNIT.lessons:
+        if not one.rule:
+            continue
+        assert one.exception
+        for kind in ("student", "key", "teacher", "reference"):
+            text = Pdf(make(kind, UNIT, one.number)).text()
+            assert flat(one.rule) in text, (kind, one.id)
+            assert flat(one.exception) in text, (kind, one.id)
+            near = [item for block in one.blocks if block.kind is BlockKind.NEW_POINT
+                    for item in block.items
+                    if isinstance(item, WordItem) and item.role is Role.NEAR_MISS]  # fmt: skip
+            for item in near:
+                assert item.note
+                assert flat(item.note) in text
