@@ -108,7 +108,7 @@ def as_written(made: Joined, word: str) -> Joined:
         change = change.DROP_E
     elif stem == made.base[:-1] + "i":
         change = change.Y_TO_I
-    return Joined(word, change, at, others, made.steps, made.rule, made.base, made.ending)
+    return Joined(word, change, at, others, made.rule, made.base, made.ending, made.note)
 
 
 def prefix_splits(word: str) -> tuple[tuple[Affix, Joined], ...]:

@@ -37,14 +37,16 @@ RIGHT = {
 class IrregularForm:
     """A form that no joining rule makes, and the base it belongs to.
 
-    ``word_too`` is true where the form is a word of its own as well (saw, left), ``regular_too`` where
-    a regular form is in use beside it (dreamed).
+    ``word_too`` is true where the form is a word of its own as well (saw, left), ``word_first`` where
+    that word is the commoner reading (rose, ground), ``regular_too`` where a regular form is in use
+    beside it (dreamed).
     """
 
     form: str
     base: str
     what: str
     word_too: bool
+    word_first: bool
     regular_too: bool
 
     @property
@@ -68,12 +70,18 @@ def irregular_forms() -> dict[str, IrregularForm]:
             raise row.bad(f"{form} stands twice.")
         if row["what"] not in WHAT:
             raise row.bad(f"what must be one of {', '.join(sorted(WHAT))}.")
-        if row["also"] not in {"", "word", "regular"}:
-            raise row.bad("also must be empty, word or regular.")
+        also = set(row["also"].split())
+        if also - {"word", "word-first", "regular"}:
+            raise row.bad("also may hold word, word-first and regular.")
         if row["what"].startswith("same-") != (form == row["base"]):
             raise row.bad("same- is for forms written like their base, and only for them.")
         table[form] = IrregularForm(
-            form, row["base"], row["what"], row["also"] == "word", row["also"] == "regular"
+            form,
+            row["base"],
+            row["what"],
+            word_too=bool(also & {"word", "word-first"}),
+            word_first="word-first" in also,
+            regular_too="regular" in also,
         )
     return table
 

@@ -18,7 +18,7 @@ from larkslate.words.model import JoinChange, Step
 from larkslate.words.wording import join_steps
 
 VOWELS = frozenset("aeiou")
-NEVER_DOUBLED = frozenset("wxyh")
+NEVER_DOUBLED = frozenset("wxyhc")
 HISS = re.compile(r"(s|x|z|ch|sh)$")
 KINDS = frozenset({"plural", "third-person", "name", "comparative", "doer"})
 DOUBLING = frozenset(
@@ -53,17 +53,22 @@ class Joined:
 
     ``at`` is the index of the first letter of the ending in ``word``, so ``word[at:]`` is the ending
     as it is written there. ``also`` are other spellings that US dictionaries accept. ``rule`` is the
-    stable name of the rule that decided; ``steps`` walk the derivation.
+    stable name of the rule that decided; ``steps`` walk the derivation, worked out when asked for.
     """
 
     word: str
     change: JoinChange
     at: int
     also: tuple[str, ...]
-    steps: tuple[Step, ...]
     rule: str
     base: str
     ending: str
+    note: str = ""  # the reason of a listed exception
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """The walk from the parts to the word; see ``wording.join_steps``."""
+        return join_steps(self.rule, self.base, self.ending, self.word, self.at, self.note)
 
     @property
     def written(self) -> str:
@@ -165,7 +170,7 @@ def vowel_groups(base: str) -> int:
 
 
 def one_vowel_one_consonant(base: str) -> bool:
-    """True where the base ends in exactly one consonant letter (not w, x, y, h) after exactly one vowel letter."""
+    """True where the base ends in exactly one consonant letter (not w, x, y, h, c) after exactly one vowel letter."""
     marks = vowel_letters(base)
     if len(base) < 2 or marks[-1] or base[-1].lower() in NEVER_DOUBLED or not marks[-2]:
         return False
@@ -231,7 +236,7 @@ def _doubling(base: str, ending: str, stress_last: bool | None) -> _Decision:
         marks = vowel_letters(base)
         if base[-1] in "wxy":
             return _Decision("no-double-wxy", JoinChange.NONE, base, ending)
-        if base[-1] == "h" and marks[-2]:
+        if base[-1] in "ch" and marks[-2]:
             return _Decision("plain", JoinChange.NONE, base, ending)
         if len(base) > 2 and not marks[-1] and marks[-2] and marks[-3]:
             return _Decision("no-double-two-vowels", JoinChange.NONE, base, ending)
@@ -261,12 +266,17 @@ def _doubling(base: str, ending: str, stress_last: bool | None) -> _Decision:
 
 
 def _decide(base: str, ending: str, stress_last: bool | None, kind: str | None) -> _Decision:
-    """The first rule that fires, in the order of the module's docstring."""
-    if ending in {"'s", "'"}:
-        return _Decision("plain", JoinChange.NONE, base, ending)
+    """The listed exception, or else what the rules say; a name follows the rules."""
     listed = _exceptions().get((base, ending))
     if listed and kind != "name":
         return listed
+    return _by_rule(base, ending, stress_last, kind)
+
+
+def _by_rule(base: str, ending: str, stress_last: bool | None, kind: str | None) -> _Decision:
+    """The first rule that fires, in the order of the module's docstring."""
+    if ending in {"'s", "'"}:
+        return _Decision("plain", JoinChange.NONE, base, ending)
     if ending in {"s", "es"}:
         return _plural(base, ending, kind)
     if base.endswith("ie") and ending == "ing" and base in word_class("ie-verb"):
@@ -318,8 +328,8 @@ def join(
         raise Malformed(f"{kind!r} is not a kind of ending: use one of {', '.join(sorted(KINDS))}.")
     made = _decide(base, ending, stress_last, kind)
     word = made.stem + made.ending
-    steps = join_steps(made.rule, base, ending, word, len(made.stem), made.note)
-    return Joined(word, made.change, len(made.stem), made.also, steps, made.rule, base, ending)
+    at = len(made.stem)
+    return Joined(word, made.change, at, made.also, made.rule, base, ending, made.note)
 
 
 def listed_joins() -> tuple[tuple[str, str, tuple[str, ...]], ...]:
@@ -374,5 +384,4 @@ def join_prefix(prefix: str, base: str) -> Joined:
     word = prefix + base
     at = len(prefix)
     rule = "prefix-changes-form" if prefix in {"im", "il", "ir"} else "prefix"
-    steps = join_steps(rule, base, prefix, word, at, "")
-    return Joined(word, JoinChange.NONE, at, (), steps, rule, base, prefix)
+    return Joined(word, JoinChange.NONE, at, (), rule, base, prefix)

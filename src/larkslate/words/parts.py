@@ -75,6 +75,8 @@ LOWEST_BASE = 2.0
 """Zipf below which a base is too rare to be trusted (about once in ten million words)."""
 INFLECTED_GAP = 2.3
 """How much commoner than its base an inflected word may be (united is far commoner than unite)."""
+NOUN_LOWEST = 3.2
+"""Zipf below which a base known only as a noun takes no ed or ing by the rules (talented, gaming)."""
 DERIVED_LOWEST = 2.8
 DERIVED_GAP = 1.6
 OWN_POS: dict[str, frozenset[str]] = {
@@ -142,7 +144,7 @@ def take_apart(
     hints: dict[str, frozenset[str]] = {}
     if marker:
         hints[word] = frozenset(p for p in marker.split("+") if p)
-    return _apart(word, _Context(known, zipf, pos, hints))
+    return _apart(word, _Context(known, zipf, pos, hints), alone=True)
 
 
 def _whole(word: str, evidence: str = "whole") -> Parts:
@@ -150,8 +152,11 @@ def _whole(word: str, evidence: str = "whole") -> Parts:
     return Parts(word, (base,), (), PartsKind.WHOLE, evidence=evidence)
 
 
-def _apart(word: str, context: _Context) -> Parts:
-    """The analysis of a word: reviewed tables, irregular forms, possessives, rules."""
+def _apart(word: str, context: _Context, *, alone: bool = False) -> Parts:
+    """The analysis of a word: reviewed tables, irregular forms, possessives, rules.
+
+    ``alone`` is false for a part of a longer word: there, saw and ground are words of their own.
+    """
     if word in whole_words():
         return _whole(word, "reviewed")
     split = reviewed_splits().get(word)
@@ -163,8 +168,13 @@ def _apart(word: str, context: _Context) -> Parts:
     regular = _by_rule(word, context)
     form = irregular_forms().get(word)
     if form is not None and not form.same:
+        if form.word_too and not alone:
+            return regular or _whole(word)
         irregular = _irregular(word, form, context)
-        if regular is None or regular.kind is not PartsKind.INFLECTED:
+        if form.word_first and regular is None:
+            return replace(_whole(word), also=(irregular,))
+        compared = form.what in {"comparative", "superlative"}
+        if regular is None or regular.kind is not PartsKind.INFLECTED or compared:
             return irregular
         return replace(regular, also=(irregular, *regular.also))
     if regular is not None:
@@ -317,12 +327,12 @@ def _by_rule(word: str, context: _Context) -> Parts | None:
         if found:
             first, *others = found
             parts = _attach(_apart(first.made.base, context), first.made, kind, "rules")
-            also = tuple(
-                _attach(_apart(c.made.base, context), c.made, kind, "rules")
+            also = {
+                c.made.base: _attach(_apart(c.made.base, context), c.made, kind, "rules")
                 for c in others
                 if c.score > first.score - 4.0 and c.made.base != first.made.base
-            )
-            return replace(parts, also=also)
+            }
+            return replace(parts, also=tuple(also.values()))
     return _by_prefix(word, own, context)
 
 
@@ -364,9 +374,13 @@ def _score(word: str, affix: Affix, made: Joined, context: _Context) -> float | 
     form = irregular_forms().get(base)
     if len(base) < 3 or not context.known(base) or (form and not form.same and not form.word_too):
         return None
+    hinted = base in context.hints.get(word, frozenset())
     base_pos = context.pos(base)
     if base_pos and not base_pos & affix.base:
-        return None
+        # A dictionary may know gaming and talented and not the verbs game and talent.
+        from_noun = affix.letters in {"ed", "ing"} and "noun" in base_pos
+        if not (from_noun and context.zipf(base) >= NOUN_LOWEST) and not hinted:
+            return None
     if has_no_regular(base, affix.letters):
         return None
     inflected = affix.kind is MorphemeKind.ENDING
@@ -375,7 +389,6 @@ def _score(word: str, affix: Affix, made: Joined, context: _Context) -> float | 
         return None
     if own - common > (INFLECTED_GAP if inflected else DERIVED_GAP):
         return None
-    hinted = base in context.hints.get(word, frozenset())
     listed = made.change is JoinChange.F_TO_V
     educates = affix.letters == "ion" and base.endswith("ate")
     return common + (1.5 if hinted else 0.0) + (3.0 if listed else 0.0) + (2.0 if educates else 0.0)
@@ -389,7 +402,8 @@ def _by_prefix(word: str, own: frozenset[str], context: _Context) -> Parts | Non
         base_pos = context.pos(made.base)
         if base_pos and not base_pos & prefix.base:
             continue
-        if own and base_pos and not own & base_pos:
+        participle = made.base.endswith(("ed", "ing", "en")) and "adjective" in own
+        if own and base_pos and not own & base_pos and not participle:
             continue
         common = context.zipf(made.base)
         if common < DERIVED_LOWEST or context.zipf(word) - common > DERIVED_GAP / 2:
