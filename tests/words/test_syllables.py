@@ -215,8 +215,10 @@ def test_stress_is_that_of_the_vowels() -> None:
 
 
 def test_other_divisions_are_given_where_dictionaries_differ() -> None:
-    assert divided("secret", "S IY1 K R AH0 T").also == ("sec-ret",)
-    assert divided("making", "M EY1 K IH0 NG", "mak=make -ing").also == ("ma-king",)
+    assert divided("favorite", "F EY1 V ER0 IH0 T").also == ("fa-vor-ite",)
+    assert divided("postal", "P OW1 S T AH0 L", "post -al").also == ("pos-tal",)
+    assert divided("secret", "S IY1 K R AH0 T").also == ()
+    assert divided("making", "M EY1 K IH0 NG", "mak=make -ing").also == ()
     assert divided("sunset", "S AH1 N S EH2 T", "sun set").also == ()
 
 
@@ -245,7 +247,7 @@ def test_a_reviewers_division_wins() -> None:
 def test_the_tables_are_read() -> None:
     assert onsets()["str"] == "s"
     assert "tl" not in onsets()
-    assert boundaries()["ing"] == (True, ())
+    assert boundaries()["ing"].whole
     assert openings()["re"] == "open"
     assert stable_endings()[0][0] != ""
     assert worded()["water"][0] == "wa-ter"
@@ -321,5 +323,5 @@ def test_agreement_with_two_dictionaries() -> None:
         exact += reading.division == breaks
         accepted += reading.division == breaks or breaks in reading.also
     assert total > 900
-    assert exact / total >= 0.93  # 0.947 of all rows when written, 0.963 with the other divisions
+    assert exact / total >= 0.93  # 0.949 of all rows when written, 0.958 with the other divisions
     assert accepted / total >= 0.95

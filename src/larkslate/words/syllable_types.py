@@ -19,8 +19,11 @@ from larkslate.words.model import (
     SyllableDetail,
     SyllableType,
 )
-from larkslate.words.sounds import LONG_VOWELS, bare
+from larkslate.words.sounds import LONG_VOWELS, SHORT_VOWELS, bare
 from larkslate.words.syllable_units import VOWEL_LETTERS, Unit
+
+_OWN_LONG = {"a": "EY", "e": "IY", "i": "AY", "o": "OW", "u": "UW", "y": "AY"}
+"""The long sound that each vowel letter has in a VCe syllable; *move* and *machine* have another."""
 
 
 @cache
@@ -80,9 +83,17 @@ def _type(
     final_e = len(body) < len(after)
     hidden_e = any(len(u.letters) > 1 and u.letters.endswith("e") for u in after[-1:])
     if len(nucleus.letters) > 1:
-        team = sum(c in VOWEL_LETTERS or c == "w" for c in nucleus.letters) > 1
-        team = team or "gh" in nucleus.letters
-        return (SyllableType.TEAM if team else SyllableType.ODD), None
+        return (SyllableType.TEAM if _is_team(nucleus.letters) else SyllableType.ODD), None
+    if (
+        after
+        and after[0].letters.startswith("e")
+        and after[0].vowel is None
+        and len(nucleus.letters)
+    ):
+        return (
+            SyllableType.TEAM,
+            None,
+        )  # cries, goes: the e beside the vowel is part of its spelling
     if body and body[0].letters[0] == "r":
         return SyllableType.VOWEL_R, None
     if body and (final_e or hidden_e):
@@ -99,6 +110,12 @@ def _type(
     return SyllableType.CLOSED, None
 
 
+def _is_team(letters: str) -> bool:
+    """True for vowel letters (with w, y) that stand together, with or without gh: *ai*, *ow*, *eigh*."""
+    core = letters.removesuffix("gh") if letters != "gh" else letters
+    return all(c in VOWEL_LETTERS or c == "w" for c in core) and len(letters) > 1
+
+
 def _is_final_e(unit: Unit, after: Sequence[Unit]) -> bool:
     return unit.silent and unit.letters == "e" and unit in after
 
@@ -109,13 +126,15 @@ def _with_e(
     """A syllable with a silent e at its end: VCe, closed with an e that does something else, or odd."""
     consonants = [u for u in body if u.letters not in {"s", "d"} or u is body[0]]
     one = len(consonants) == 1
-    if one and sound in LONG_VOWELS:
+    if one and sound == _OWN_LONG.get(nucleus.letters):
         return SyllableType.VCE, None
     if nucleus.vowel is not None and nucleus.vowel[-1] == "0" and one:
         return SyllableType.ODD, SyllableDetail.WEAK_E
     if not one:
         detail = SyllableDetail.CLOSED_LONG if sound in LONG_VOWELS else None
         return SyllableType.CLOSED, detail
+    if sound not in SHORT_VOWELS:
+        return SyllableType.ODD, None
     first = consonants[0].letters
     if first.startswith("v") or len(first.rstrip("e")) > 1 or first in {"ce", "ge"}:
         return SyllableType.CLOSED, None

@@ -118,7 +118,8 @@ def _vowel_units(letters: str, start: int, phonemes: tuple[str, ...], vowel: str
         if tail < len(body):
             yield Unit(body[tail:], start + head + tail, start + len(letters), (), None)
         return
-    yield Unit(body, start + head, start + len(letters), (vowel,), vowel)
+    sounds = (vowel, "L") if head and "L" in phonemes else (vowel,)  # the e of table carries the l
+    yield Unit(body, start + head, start + len(letters), sounds, vowel)
 
 
 def _consonant_units(letters: str, start: int, phonemes: tuple[str, ...]) -> Iterator[Unit]:

@@ -44,9 +44,11 @@ from larkslate.words.syllable_units import (
 POLICY = "morphemes first, then sounds, then letters"
 
 _KEEP_STRESS = frozenset({"ing", "ed", "er", "est", "en", "y", "ish", "es"})
+_INFLECTIONS = frozenset({"ing", "ed", "er", "est", "es", "s"})
 _NEVER_SPLIT_AFTER = frozenset(
     ["x", "ck", "tch", "dg", "dge", "ng", "lk", "lf", "lm", "mb", "mn", "gh"]
 )
+_LONG_O_BEFORE = frozenset({"ia", "io", "iu", "ie", "ea", "eo", "eu", "al", "ax"})
 _ONLY_FIRST = frozenset({"wh", "wr", "kn", "rh"})
 
 
@@ -77,6 +79,19 @@ class _Break:
     others: tuple[int, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Boundary:
+    """How a word is divided before an ending in a vowel letter: ``whole`` keeps the base as it stands.
+
+    ``turned_after`` are base endings for which the other policy holds; ``turned_long`` the same, for bases of
+    two syllables and more.
+    """
+
+    whole: bool
+    turned_after: tuple[str, ...] = ()
+    turned_long: tuple[str, ...] = ()
+
+
 @cache
 def onsets() -> dict[str, str]:
     """Letters that begin a syllable together, with their kind. Raises Malformed naming a bad row."""
@@ -89,13 +104,19 @@ def onsets() -> dict[str, str]:
 
 
 @cache
-def boundaries() -> dict[str, tuple[bool, tuple[str, ...]]]:
-    """Per ending: whether the base stays whole, and the base endings that turn it. Raises Malformed."""
-    table: dict[str, tuple[bool, tuple[str, ...]]] = {}
-    for row in read_tsv("words", "boundaries.tsv", ("suffix", "policy", "except_after", "example")):
+def boundaries() -> dict[str, Boundary]:
+    """Per ending, how dictionaries divide before it. Raises Malformed naming a bad row."""
+    table: dict[str, Boundary] = {}
+    for row in read_tsv(
+        "words", "boundaries.tsv", ("suffix", "policy", "except_after", "except_long", "example")
+    ):
         if row["policy"] not in {"whole", "letters"} or row["suffix"] in table:
             raise row.bad("policy must be whole or letters, and each suffix may stand once.")
-        table[row["suffix"]] = (row["policy"] == "whole", tuple(row["except_after"].split()))
+        table[row["suffix"]] = Boundary(
+            row["policy"] == "whole",
+            tuple(row["except_after"].split()),
+            tuple(row["except_long"].split()),
+        )
     return table
 
 
@@ -141,16 +162,18 @@ class _Divider:
         for order, (i, j) in enumerate(pairwise(self.nuclei)):
             left, right = self.units[i], self.units[j]
             between = self.units[i + 1 : j]
-            seam = next((s for s in seams if left.end <= s.at <= right.start), None)
+            # of two seams with no vowel between them the last counts: states-man, mar-riag-es
+            seam = next((s for s in reversed(seams) if left.end <= s.at <= right.start), None)
             by_rule = self._between(order, left, between, right)
             if seam is None or by_rule.pattern.endswith("stable"):
                 soft = tuple(at for at in self._soft if left.end <= at <= right.start)
                 others = tuple(dict.fromkeys((*by_rule.others, *soft)))
                 out.append(replace(by_rule, others=tuple(o for o in others if o != by_rule.at)))
             elif by_rule.at == seam.at:
-                out.append(replace(seam, others=() if seam.pattern == "part" else by_rule.others))
+                keeps = seam.pattern in {"part", "ending"}
+                out.append(replace(seam, others=() if keeps else by_rule.others))
             else:
-                others = () if seam.pattern == "part" else (by_rule.at,)
+                others = () if seam.pattern in {"part", "ending"} else (by_rule.at,)
                 out.append(replace(seam, others=others))
         return out
 
@@ -191,16 +214,23 @@ class _Divider:
     def _ending_seam(self, left: Morpheme, right: Morpheme) -> _Break | None:
         at = right.span[0]
         form = right.form.lower()
+        if form in {"s", "'s"} and any(
+            u.vowel and u.start == at - 1 and u.sounds[-1:] != ("L",) for u in self.units
+        ):
+            return _Break(at - 1, "ending")  # releas-es: the e of the base is heard again
         if not any(u.vowel and at <= u.start < right.span[1] for u in self.units):
             return None  # s, d: no syllable of its own
         if form == "ly" and left.form.endswith("le") and not left.letters.lower().endswith("le"):
             return _Break(at if self.word[:at].lower().endswith("ck") else at - 1, "|Cle")
         if form[:1] not in VOWEL_LETTERS:
             return _Break(at, "suffix")
-        whole, turned = boundaries().get(form, (True, ()))
+        name = "ending" if form in _INFLECTIONS else "suffix"
+        policy = boundaries().get(form, Boundary(whole=True))
+        whole = policy.whole
         stem = self.word[:at].lower()
         base = left.form.lower()
-        if turned and stem.endswith(turned):
+        long_base = sum(1 for u in self.units if u.vowel and u.start < at) > 1
+        if stem.endswith(policy.turned_after) or (long_base and stem.endswith(policy.turned_long)):
             whole = not whole
             if not whole:
                 self._soft.append(at)
@@ -210,7 +240,7 @@ class _Divider:
             return None  # has-ten: the t has gone silent and goes right
         if len(stem) > 1 and stem[-1] == stem[-2] and stem[-1] not in VOWEL_LETTERS:
             doubled_by_join = not base.endswith(stem[-2:])
-            return _Break(at - 1, "double") if doubled_by_join else _Break(at, "suffix")
+            return _Break(at - 1, "double") if doubled_by_join else _Break(at, name)
         if (
             len(base) > 2
             and base.endswith("le")
@@ -228,7 +258,7 @@ class _Divider:
             and self._weak_before(at)
         ):
             return None  # ad-mi-ra-ble: the base has lost its stress
-        return _Break(at, "suffix")
+        return _Break(at, name)
 
     def _weak_before(self, at: int) -> bool:
         before = [u for u in self.units if u.vowel and u.start < at]
@@ -330,8 +360,7 @@ class _Divider:
             return False
         if right.vowel != "AH0":
             return False
-        rest = self.word[right.end :].lower()
-        return rest in {"", "s", "d"} or rest[:1] not in VOWEL_LETTERS
+        return right.sounds[-1:] == ("L",) or self.word[right.end :].lower() in {"s", "d"}
 
     def _before_le(self, units: Sequence[Unit]) -> _Break:
         pieces = pieces_of(units[:-1])
@@ -368,15 +397,17 @@ class _Divider:
         )
 
     def _r(self, order: int, left: Unit, c: Unit, right: Unit) -> _Break:
-        before, after = _Break(c.start, "V|CV", (c.end,)), _Break(c.end, "VC|V", (c.start,))
-        sound, stressed = bare(left.vowel or ""), is_stressed(left)
+        """Vowel, r, vowel: r closes after a short vowel (par-ent, spir-it), opens after a long one (pi-rate)."""
+        before, after = _Break(c.start, "V|CV"), _Break(c.end, "VC|V")
+        either = (c.end,)  # dictionaries differ: fa-vor-ite and fa-vo-rite, flo-ra and flor-a
+        sound = bare(left.vowel or "")
         letter = left.letters
         if len(letter) > 1:
             return after if sound in {"ER", "AH", "EH"} and letter != "ai" else before
-        if not stressed:
+        if not is_stressed(left):
             if letter == "e" and (order > 0 and sound == "ER"):
                 return after
-            return before
+            return replace(before, others=either) if letter in "oau" and order else before
         if letter == "a":
             return before if sound == "AA" else after
         if letter == "e":
@@ -385,10 +416,10 @@ class _Divider:
             return before if sound == "AY" else after
         if letter == "o":
             rest = self.word[c.end :].lower()
-            open_o = right.letters in {"y", "u", "ou"} or (
-                len(rest) > 1 and rest[0] in "ie" and rest[1] in "aou"
-            )
-            return before if open_o or sound == "OW" else after
+            open_o = right.letters in {"y", "u", "ou"} or rest[:2] in _LONG_O_BEFORE
+            if open_o or sound == "OW":
+                return replace(before, others=either)
+            return replace(after, others=(c.start,))
         return after if sound in {"ER", "EH", "AH"} else before
 
     def _several(self, order: int, left: Unit, pieces: list[Unit]) -> _Break:
@@ -406,14 +437,14 @@ class _Divider:
             pair = "".join(letters)
             kind = table.get(pair)
             if kind in {"liquid", "glide"} and not is_short(left):
-                return _Break(pieces[0].start, "V|CCV", (pieces[1].start,))
+                return _Break(pieces[0].start, "V|CCV")
             if kind == "s" and self._weak_first(order, left):
-                return _Break(pieces[0].start, "V|CCV", (pieces[1].start,))
+                return _Break(pieces[0].start, "V|CCV")
             if letters[0] in {"ck", "ng", "tch", "dg"}:
                 return _Break(pieces[0].end, "VC|CV")
             return _Break(pieces[1].start, "VC|CV")
         if self._weak_first(order, left) and table.get("".join(letters)) == "s":
-            return _Break(pieces[0].start, "V|CCV", (pieces[1].start,))
+            return _Break(pieces[0].start, "V|CCV")
         for k in range(1, len(pieces)):
             if "".join(letters[k:]) in table:
                 return _Break(pieces[k].start, name)
@@ -529,6 +560,10 @@ _SAYS: dict[str, tuple[str, str]] = {
     "part": (
         "Divide between the parts of the word: {left}·{right}.",
         "Split it between its two parts: {left}·{right}.",
+    ),
+    "ending": (
+        "Keep the base whole and divide before the ending: {left}·{right}.",
+        "Keep the base together. The ending starts a new syllable: {left}·{right}.",
     ),
     "suffix": (
         "Keep the base whole and divide before the ending: {left}·{right}.",
