@@ -301,6 +301,12 @@ class Checks:
         else:
             say(f"-- {title}: NOT RUN, because {why}")
 
+    def word_list(self) -> None:
+        """Build the word list that the tests read, if it is missing or old."""
+        self.environment["LARKSLATE_LAUNCHER"] = str(ROOT / "run.py")
+        self.run("installation and word list", PYTHON, "-m", "larkslate", "doctor")
+        del self.environment["LARKSLATE_LAUNCHER"]
+
     def javascript(self) -> None:
         """Check the types in the scripts of the pages with npm's typescript, if npm is here."""
         import shutil
@@ -458,6 +464,7 @@ def test(arguments: Sequence[str]) -> int:
     checks.run("types", python, "-m", "mypy")
     checks.javascript()
     checks.chromium()
+    checks.word_list()
     if checks.failed:
         say(f"-- failed so far: {', '.join(checks.failed)}; the tests follow")
     parallel = () if any(a.startswith("-n") for a in arguments) else ("-n", "2")

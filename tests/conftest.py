@@ -4,12 +4,25 @@ from __future__ import annotations
 
 import os
 import shutil
+import socket
+import subprocess
+import sys
+import tempfile
+import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 
 import pytest
+
+from larkslate.desk import build_lexicon
+from larkslate.errors import Missing, OutOfDate
+from larkslate.sequence.load import shipped
+from larkslate.sequence.reach import Reach
+from larkslate.words.lexicon import Lexicon
+from larkslate.words.store import lexicon_path
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, BrowserContext, Page, Route
@@ -42,6 +55,53 @@ def lacking(what: str) -> None:
 def root() -> Path:
     """The folder of the checkout."""
     return ROOT
+
+
+@contextmanager
+def alone(name: str) -> Iterator[None]:
+    """Hold a folder so that two workers do not build the same thing at once."""
+    held = (
+        Path(tempfile.gettempdir()) / f"larkslate-{name}-{os.getuid() if os.name != 'nt' else ''}"
+    )
+    until = time.monotonic() + 900
+    while True:
+        try:
+            held.mkdir()
+            break
+        except FileExistsError:
+            if time.monotonic() > until:
+                raise
+            time.sleep(0.2)
+    try:
+        yield
+    finally:
+        held.rmdir()
+
+
+@pytest.fixture(scope="session")
+def word_list() -> Path:
+    """The built word list of this very code; built first where it is missing or old (run.py does so too)."""
+    path = lexicon_path()
+    with alone("building"):
+        try:
+            Lexicon.open(path).close()
+        except (Missing, OutOfDate):
+            build_lexicon(lambda _done, _total, _what: None)
+    return path
+
+
+@pytest.fixture(scope="session")
+def lexicon(word_list: Path) -> Iterator[Lexicon]:
+    """The open word list."""
+    one = Lexicon.open(word_list)
+    yield one
+    one.close()
+
+
+@pytest.fixture(scope="session")
+def reach(lexicon: Lexicon) -> Reach:
+    """The shipped sequence and the word list put together."""
+    return Reach(shipped(), lexicon)
 
 
 @pytest.fixture(scope="session")
@@ -104,3 +164,37 @@ def watched(browser: Browser) -> Iterator[Watched]:
     context.close()
     assert one.refused == [], "the page asked for something outside this machine"
     assert one.complaints == [], "the page's console is not silent"
+
+
+def free_port() -> int:
+    """A port that nobody has just now."""
+    with socket.socket() as one:
+        one.bind(("127.0.0.1", 0))
+        port: int = one.getsockname()[1]
+        return port
+
+
+@pytest.fixture(scope="session")
+def workbench(word_list: Path) -> Iterator[str]:
+    """The running workbench, started as a person starts it; its address without the last slash."""
+    port = free_port()
+    environment = {**os.environ, "LARKSLATE_CACHE": str(word_list.parent)}
+    with subprocess.Popen(
+        [sys.executable, "-m", "larkslate", "serve", "--port", str(port), "--no-browser"],
+        env=environment,
+        stderr=subprocess.PIPE,
+        text=True,
+    ) as server:
+        address = f"http://127.0.0.1:{port}"
+        until = time.monotonic() + 60
+        while True:
+            try:
+                socket.create_connection(("127.0.0.1", port)).close()
+                break
+            except OSError:
+                assert server.poll() is None, server.stderr and server.stderr.read()
+                assert time.monotonic() < until, "the workbench did not start"
+                time.sleep(0.05)
+        yield address
+        server.terminate()
+        server.communicate()

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from larkslate import __version__
+from larkslate.desk import one_line
 from larkslate.errors import LarkslateError
 
 if TYPE_CHECKING:
@@ -66,15 +67,14 @@ def larkslate() -> None:
     """
 
 
-def one_line(error: click.ClickException) -> str:
+def complaint(error: click.ClickException) -> str:
     """What Click found wrong, as one line that says what to do."""
     text = " ".join(error.format_message().split())
-    where = "larkslate"
-    if isinstance(error, click.UsageError) and error.ctx is not None:
-        where = error.ctx.command_path
     if not text.endswith((".", "?", "!")):
         text += "."
-    return f"{text} See: {where} --help"
+    if isinstance(error, click.UsageError):
+        text += f" See: {error.ctx.command_path if error.ctx else 'larkslate'} --help"
+    return text
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -92,12 +92,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except click.exceptions.Exit as stop:
         return stop.exit_code
     except click.ClickException as error:
-        click.echo(one_line(error), err=True)
+        click.echo(complaint(error), err=True)
         return 2
     except click.Abort:
         return 130
     except LarkslateError as error:
-        click.echo(" ".join(str(error).split()), err=True)
+        click.echo(one_line(str(error)), err=True)
         return 2
     except BrokenPipeError:  # the reader of our output has seen enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -16,3 +16,39 @@ def serve(port: int | None, no_browser: bool) -> int:
 
     run(port, not no_browser, lambda line: click.echo(line, err=True))
     return 0
+
+
+@click.command()
+@click.option("--build", is_flag=True, help="Build the word list anew first.")
+@JSON
+def doctor(build: bool, as_json: bool) -> int:
+    """Check the installation, the data and the fonts; say what to do about what is wrong."""
+    from larkslate.desk import bar, build_lexicon
+    from larkslate.doctor import examine
+
+    if build:
+        build_lexicon(bar)
+    findings = tuple(examine())
+    if as_json:
+        from larkslate import jsonform
+
+        click.echo(
+            jsonform.dump(
+                {
+                    "well": all(f.well for f in findings),
+                    "checks": [
+                        {"check": f.check, "well": f.well, "found": f.found, "do": f.do or None}
+                        for f in findings
+                    ],
+                }
+            )
+        )
+    else:
+        for f in findings:
+            click.echo(f"{'well ' if f.well else 'WRONG'}  {f.check:10}  {f.found}")
+            if not f.well and f.do:
+                click.echo(f"{'':19}{f.do}")
+    wrong = [f.check for f in findings if not f.well]
+    if wrong:
+        raise click.ClickException(f"Something is wrong with: {', '.join(wrong)}; see above.")
+    return 0

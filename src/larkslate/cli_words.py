@@ -101,6 +101,8 @@ def _word_lines(found: Word, since: str | None, desk: Desk) -> Iterator[str]:
         if len(found.readings) > 1:
             yield f"  reading {number} of {len(found.readings)}"
         yield from _reading_lines(found.word, reading, desk.reach)
+        if not found.contraction:
+            yield from _why_lines(reading)
     if found.contraction:
         for form in found.contraction.forms:
             yield f"  short for  {' '.join(form.full) if form.full else 'no single full form'}"
@@ -137,6 +139,9 @@ def _reading_lines(written: str, reading: Reading, reach: Reach) -> Iterator[str
         since = reach.since_skill(need.skill)
         point = f"{reach.sequence.points[since].id}" if since is not None else "not taught"
         yield f"  {'asks for' if index == 0 else '':9}  {letters:8}  {need.skill:18}  {point}"
+
+
+def _why_lines(reading: Reading) -> Iterator[str]:
     for index, step in enumerate(reading.why):
         yield f"  {'why' if index == 0 else '':9}  {step.teacher}"
 
@@ -208,6 +213,84 @@ def _why(found: TextWord, reach: Reach) -> str:
             point = reach.sequence.points[since]
             reasons.append(f"{letters}: {point.name} ({point.id})")
     return "; ".join(dict.fromkeys(reasons))
+
+
+# ---- find ------------------------------------------------------------------------------------
+
+
+@click.command()
+@click.option("--needs", multiple=True, metavar="SKILL", help="A skill; gp:ough=* for any rest.")
+@click.option("--through", metavar="POINT", help="In reach after K2, a point, or a unit (its end).")
+@click.option("--spelling", metavar="LETTERS", help="Letters of one sound: tch, a_e.")
+@click.option("--sounds", metavar="ARPABET", help='What they spell, or a run of sounds: "AH N".')
+@click.option("--position", type=click.Choice(["initial", "medial", "final"]), help="Where.")
+@click.option("--syllables", type=click.IntRange(1), metavar="N", help="How many syllables.")
+@click.option("--type", "types", multiple=True, metavar="TYPE", help="A syllable type in it.")
+@click.option("--pos", metavar="POS", help="noun, verb, adjective ...")
+@click.option("--zipf", type=float, default=0.0, metavar="MIN", help="How common at least.")
+@click.option("--names", is_flag=True, help="Names too.")
+@click.option("--limit", type=click.IntRange(1), default=50, metavar="N", show_default=True)
+@JSON
+def find(
+    needs: tuple[str, ...],
+    through: str | None,
+    spelling: str | None,
+    sounds: str | None,
+    position: str | None,
+    syllables: int | None,
+    types: tuple[str, ...],
+    pos: str | None,
+    zipf: float,
+    names: bool,
+    limit: int,
+    as_json: bool,
+) -> int:
+    """Find words by structure, the commonest first. All conditions must hold."""
+    from larkslate.words.lexicon import Query
+
+    desk = Desk()
+    query = Query(
+        needs=needs,
+        sounds=tuple(bare_sounds(sounds)) if sounds else (),
+        spelling=spelling or "",
+        position=position or "",
+        syllables=syllables,
+        types=types,
+        zipf_min=zipf,
+        pos=pos or "",
+        names=names,
+    )
+    if query == Query(zipf_min=zipf, names=names) and through is None:
+        raise Malformed("Nothing to find: name a condition, such as --needs gp:tch=CH.")
+    taught = desk.reach.taught(through) if through is not None else None
+    found = [e for e in desk.lexicon.find(query) if taught is None or taught.reaches(e)]
+    shown = found[:limit]
+    if as_json:
+        from larkslate import jsonform
+
+        words = [jsonform.entry(e, desk.reach.in_reach_from(e.word)) for e in shown]
+        click.echo(jsonform.dump({"count": len(found), "words": words}))
+    elif found:
+        rows = [
+            (e.word, f"{e.zipf:.1f}", desk.reach.in_reach_from(e.word) or "never", " ".join(e.pos))
+            for e in shown
+        ]
+        click.echo("\n".join(table([("word", "zipf", "in reach from", ""), *rows])))
+        if len(found) > len(shown):
+            click.echo(f"{len(found) - len(shown)} more: raise --limit to see them.")
+    else:
+        click.echo("No word fits.")
+    return 0 if found else NOTHING
+
+
+def bare_sounds(text: str) -> Iterator[str]:
+    """ARPAbet symbols as find compares them. Raises Malformed for one that does not exist."""
+    from larkslate.words.sounds import SYMBOLS, unit
+
+    for symbol in text.upper().split():
+        if unit(symbol).removesuffix("0") not in SYMBOLS:
+            raise Malformed(f"“{symbol}” is not an ARPAbet symbol: write sounds as in K AE CH.")
+        yield unit(symbol)
 
 
 # ---- skills and points -----------------------------------------------------------------------

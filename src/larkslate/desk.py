@@ -7,46 +7,70 @@ asked for and kept.
 from __future__ import annotations
 
 import os
-import unicodedata
+import re
+import sys
 from functools import cached_property
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from larkslate.errors import Malformed, Missing, OutOfDate
+from larkslate.errors import LarkslateError, Malformed, Missing, OutOfDate
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from larkslate.sequence.model import Sequence
     from larkslate.sequence.reach import Reach
     from larkslate.words.lexicon import Lexicon
     from larkslate.words.model import Word
 
-PLANNING_ROOMS = ("words", "sequence", "choose", "plan")
-LAUNCHER = "LARKSLATE_LAUNCHER"
+    Progress = Callable[[int, int, str], None]
+
+LAUNCHER = "LARKSLATE_LAUNCHER"  # set by run.py: what is missing is made without asking
 DEFAULT_SEED = 1
+PROGRESS_LINE = re.compile(r"(.+): (\d+) of (\d+)\s*")
 
 
-def cache_folder() -> Path:
-    """The folder for what can be made again: LARKSLATE_CACHE, or the system's own place."""
-    if chosen := os.environ.get("LARKSLATE_CACHE"):
-        return Path(chosen)
-    from platformdirs import user_cache_path
-
-    return user_cache_path("larkslate", appauthor=False)
+def one_line(text: str) -> str:
+    """A message on one line."""
+    return " ".join(text.split())
 
 
-def as_written(text: str) -> str:
-    """A word as a person typed it: composed (NFC), trimmed, typographic apostrophes made plain."""
-    composed = unicodedata.normalize("NFC", text).strip()
-    return composed.translate(str.maketrans(dict.fromkeys("’‘`´ʼ", "'")))
+def build_lexicon(progress: Progress) -> None:
+    """Build the word list in a process of its own, which alone reads the share-alike frequencies.
+
+    Raises LarkslateError with the last thing that process said.
+    """
+    import subprocess
+
+    command = [sys.executable, "-m", "larkslate.words.building"]
+    last = ""
+    with subprocess.Popen(
+        command, stderr=subprocess.PIPE, stdout=subprocess.DEVNULL, text=True, encoding="utf-8"
+    ) as building:
+        for line in building.stderr or ():
+            if found := PROGRESS_LINE.fullmatch(line):
+                progress(int(found[2]), int(found[3]), found[1])
+            last = line.strip() or last
+    if building.returncode != 0:
+        raise LarkslateError(
+            f"The word list could not be built ({one_line(last)}). Check that there is 1 GB of free "
+            "disk space and try again."
+        )
 
 
-def how_to_mend() -> str:
-    """What to do about a lexicon that is missing or old."""
-    return "Start Larkslate once with `python3 run.py`, or run `larkslate doctor --build`."
+def bar(done: int, total: int, what: str) -> None:
+    """One line of progress on a terminal's standard error; elsewhere only when a part is done."""
+    if not sys.stderr.isatty():
+        if done == total:
+            print(f"{what}: done", file=sys.stderr, flush=True)
+        return
+    full = 30 * done // max(total, 1)
+    end = "\n" if done == total else ""
+    text = f"\r{what:24} [{'#' * full:30}] {100 * done // max(total, 1):3} %"
+    print(text, end=end, file=sys.stderr, flush=True)
 
 
 class Desk:
-    """Everything opened on demand. Not for use from two threads at once."""
+    """Everything opened on demand. Answers do not change while it is open."""
 
     @cached_property
     def sequence(self) -> Sequence:
@@ -57,26 +81,37 @@ class Desk:
 
     @cached_property
     def lexicon(self) -> Lexicon:
-        """The built lexicon. Raises Missing or OutOfDate with what to do."""
+        """The built word list. Started by run.py, it is built when it is missing or old.
+
+        Raises Missing or OutOfDate with what to do.
+        """
         from larkslate.words.lexicon import Lexicon
 
         try:
             return Lexicon.open()
         except (Missing, OutOfDate) as error:
-            raise type(error)(f"{error} {how_to_mend()}") from None
+            if not os.environ.get(LAUNCHER):
+                raise type(error)(
+                    f"{error} Start Larkslate with `python3 run.py`, or run `larkslate doctor --build`."
+                ) from None
+        print("Building the word list. This happens once.", file=sys.stderr, flush=True)
+        build_lexicon(bar)
+        return Lexicon.open()
 
     @cached_property
     def reach(self) -> Reach:
-        """The sequence and the lexicon put together."""
+        """The sequence and the word list put together."""
         from larkslate.sequence.reach import Reach
 
         return Reach(self.sequence, self.lexicon)
 
     def word(self, text: str) -> Word:
         """Everything known about a word, UNKNOWN where nothing is. Raises Malformed for no word at all."""
-        written = as_written(text)
+        from larkslate.words.lexicon import straight
+
+        written = straight(text)
         if not written:
             raise Malformed("There is no word there: write one.")
         if any(c.isspace() for c in written):
-            raise Malformed(f"“{written}” is more than one word: ask for one word at a time.")
+            raise Malformed(f"“{one_line(written)}” is more than one word: ask for one at a time.")
         return self.reach.word(written)

@@ -13,6 +13,7 @@ from larkslate.words.sounds import to_ipa
 if TYPE_CHECKING:
     from larkslate.assess.model import Diagnosis
     from larkslate.sequence.model import Point, Sequence
+    from larkslate.words.lexicon import Entry
     from larkslate.words.model import (
         Contraction,
         Grapheme,
@@ -129,6 +130,18 @@ def word(value: Word, in_reach_from: str | None) -> Json:
         "readings": [reading(r) for r in value.readings],
         "contraction": contraction(value.contraction),
         "homophones": list(value.homophones),
+        "in_reach_from": in_reach_from,
+    }
+
+
+def entry(value: Entry, in_reach_from: str | None) -> Json:
+    """One word found by its structure."""
+    return {
+        "word": value.word,
+        "status": value.status.value,
+        "zipf": value.zipf,
+        "syllables": value.syllables,
+        "pos": list(value.pos),
         "in_reach_from": in_reach_from,
     }
 
