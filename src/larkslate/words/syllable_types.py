@@ -97,7 +97,7 @@ def _type(
     if body and body[0].letters[0] == "r":
         return SyllableType.VOWEL_R, None
     if body and (final_e or hidden_e):
-        return _with_e(nucleus, sound, body)
+        return _with_e(nucleus, sound, body, split=final_e)
     if not body:
         return SyllableType.OPEN, None
     dropped = _e_dropped(word, span, nucleus, sound, body, morphemes)
@@ -121,12 +121,12 @@ def _is_final_e(unit: Unit, after: Sequence[Unit]) -> bool:
 
 
 def _with_e(
-    nucleus: Unit, sound: str, body: Sequence[Unit]
+    nucleus: Unit, sound: str, body: Sequence[Unit], *, split: bool
 ) -> tuple[SyllableType, SyllableDetail | None]:
     """A syllable with a silent e at its end: VCe, closed with an e that does something else, or odd."""
     consonants = [u for u in body if u.letters not in {"s", "d"} or u is body[0]]
     one = len(consonants) == 1
-    if one and sound == _OWN_LONG.get(nucleus.letters):
+    if split and sound == _OWN_LONG.get(nucleus.letters):
         return SyllableType.VCE, None
     if nucleus.vowel is not None and nucleus.vowel[-1] == "0" and one:
         return SyllableType.ODD, SyllableDetail.WEAK_E
@@ -156,12 +156,14 @@ def _e_dropped(
         ends_here = m.span[1] == span[1] or (
             m.span[1] < span[1] and word[m.span[1] : span[1]].lower() == "ed"
         )
+        moved = m.span[1] == span[1] + 1 and word[span[1]].lower() == "e"  # hous-es, iz-es
+        if m.kind is not MorphemeKind.PREFIX and moved and m.span[0] <= nucleus.start:
+            return len(body) == 1
         if m.kind is MorphemeKind.BASE and ends_here and m.span[0] <= nucleus.start < m.span[1]:
             consonants = [u for u in body if u.start < m.span[1]]
             form = m.form.lower()
-            return (
-                len(consonants) == 1 and form.endswith("e") and not m.letters.lower().endswith("e")
-            )
+            one = len(consonants) == 1 or [u.letters for u in consonants] == ["s", "t"]
+            return one and form.endswith("e") and not m.letters.lower().endswith("e")
     return False
 
 

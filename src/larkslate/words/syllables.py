@@ -215,7 +215,8 @@ class _Divider:
         at = right.span[0]
         form = right.form.lower()
         if form in {"s", "'s"} and any(
-            u.vowel and u.start == at - 1 and u.sounds[-1:] != ("L",) for u in self.units
+            u.vowel and u.letters == "e" and u.start == at - 1 and u.sounds[-1:] != ("L",)
+            for u in self.units
         ):
             return _Break(at - 1, "ending")  # releas-es: the e of the base is heard again
         if not any(u.vowel and at <= u.start < right.span[1] for u in self.units):
