@@ -13,9 +13,9 @@ from typing import Protocol
 from larkslate.errors import Malformed
 from larkslate.words.contractions import contraction
 from larkslate.words.graphemes import align
-from larkslate.words.irregular import irregular_forms
 from larkslate.words.model import (
     Contraction,
+    Morpheme,
     MorphemeKind,
     Need,
     Reading,
@@ -23,8 +23,9 @@ from larkslate.words.model import (
     Status,
     Word,
 )
-from larkslate.words.needs import capitals, needs, odd_words
+from larkslate.words.needs import capitals, choice_sets, needs, odd_words
 from larkslate.words.parts import take_apart
+from larkslate.words.possessives import irregular_plural, possessive, split_possessive
 from larkslate.words.reviewed import overrides
 from larkslate.words.syllables import divide
 
@@ -93,8 +94,8 @@ class Context:
 
 
 def _irregular_plural(word: str) -> str | None:
-    """"irregular" for mice, "zero" for sheep, None for all else."""
-    form = irregular_forms().get(word)
+    """ "irregular" for mice, "zero" for sheep, None for all else."""
+    form = irregular_plural(word)
     return {"plural": "irregular", "same-plural": "zero"}.get(form.what) if form else None
 
 
@@ -148,6 +149,9 @@ def analyse(word: str, pronunciations: Sequence[Pronounced], context: Context) -
     shortened = contraction(word)
     if shortened is not None:
         return _contracted(word, shortened, pronunciations, context)
+    owner = split_possessive(word)
+    if owner is not None:
+        return _owning(word, owner, pronunciations, context)
     readings: list[Reading] = []
     clean = True
     for said in pronunciations:
@@ -164,6 +168,45 @@ def analyse(word: str, pronunciations: Sequence[Pronounced], context: Context) -
         zipf=context.source.zipf(word),
         readings=tuple(readings),
     )
+
+
+def _owning(
+    word: str, owner: tuple[str, str], pronunciations: Sequence[Pronounced], context: Context
+) -> Word:
+    """A possessive needs its noun and the mark; its last syllable takes the letters after the noun."""
+    noun, kind = owner
+    readings = []
+    mark: Span = (len(noun), len(word))
+    # Sheep's may be one owner or many: only a sentence tells.
+    skill = "poss:zero" if _irregular_plural(noun.lower()) == "zero" else f"poss:{kind}"
+    steps = possessive(noun, "one" if kind == "singular" else "many").steps
+    for said in pronunciations:
+        base = next(iter(context.base(noun.lower())), None)
+        if base is None or not base.syllables:
+            continue
+        *before, last = base.syllables
+        syllables = (
+            *before,
+            replace(last, letters=last.letters + word[mark[0] :], span=(last.span[0], mark[1])),
+        )
+        aligned = align(word.lower(), said.phonemes, (mark[0],))
+        ending = Morpheme(word[mark[0] :], mark, MorphemeKind.ENDING, word[mark[0] :])
+        readings.append(
+            Reading(
+                phonemes=said.phonemes,
+                pos=said.pos,
+                graphemes=aligned.graphemes,
+                syllables=syllables,
+                morphemes=(*base.morphemes, ending),
+                joins=base.joins,
+                needs=(*base.needs, Need(skill, (mark,))),
+                odd=base.odd,
+                why=steps,
+            )
+        )
+    if not readings:
+        return Word(word, Status.UNKNOWN, 0.0, ())
+    return Word(word, Status.AUTOMATIC, context.source.zipf(word), tuple(readings))
 
 
 def contraction_skill(shortened: Contraction) -> str:
@@ -191,6 +234,9 @@ def _contracted(
         base = context.base(first)
         if base:
             found += [n for n in base[0].needs if all(b <= span[0] for _, b in n.spans)]
+    choice = choice_sets().get(word.lower())
+    if choice:
+        found.append(Need(f"hom:{choice}", ((0, len(word)),)))
     phonemes = pronunciations[0].phonemes if pronunciations else ()
     graphemes = align(word.lower(), phonemes).graphemes if phonemes else ()
     reading = Reading(

@@ -16,7 +16,6 @@ from itertools import pairwise
 from larkslate.datafile import read_tsv
 from larkslate.words.model import (
     Grapheme,
-    Join,
     JoinChange,
     Morpheme,
     MorphemeKind,
@@ -56,7 +55,36 @@ JOIN_SKILLS = {
 # Affixes that leave the base its spelling and its sounds, so that a child can take them off. After others
 # (-al, -ion, -ist, -or) a grade-3 child spells the letters as in any word, so such words are read as one part.
 TRANSPARENT = frozenset(
-    "s es ed ing er est y ly ful less ness ment able ible 's un re dis mis in im il ir pre non over under out".split()
+    [
+        "s",
+        "es",
+        "ed",
+        "ing",
+        "er",
+        "est",
+        "y",
+        "ly",
+        "ful",
+        "less",
+        "ness",
+        "ment",
+        "able",
+        "ible",
+        "'s",
+        "un",
+        "re",
+        "dis",
+        "mis",
+        "in",
+        "im",
+        "il",
+        "ir",
+        "pre",
+        "non",
+        "over",
+        "under",
+        "out",
+    ]
 )
 
 
@@ -306,18 +334,27 @@ def _affix_skill(morpheme: Morpheme) -> str:
     return f"affix:-{morpheme.form.lstrip('-')}"
 
 
-def _join_needs(joins: Sequence[Join], stressed_long_base: bool) -> list[Need]:
+def _join_needs(reading: Reading, base_start: int) -> list[Need]:
     found = []
-    for join in joins:
+    for join in reading.joins:
         span = ((max(join.at - 1, 0), join.at),)
         if join.change is JoinChange.DOUBLE:
-            skill = "join:double-stressed" if stressed_long_base else "join:double"
-            found.append(Need(skill, span))
+            # The doubled letter itself begins a syllable, so only what starts before it is base.
+            heads = [s for s in reading.syllables if base_start <= s.span[0] < join.at - 1]
+            found.append(Need("join:double-stressed" if len(heads) > 1 else "join:double", span))
         elif join.change in JOIN_SKILLS:
             found.append(Need(JOIN_SKILLS[join.change], span))
         elif join.right in ("able", "ous") and join.left.endswith(("ce", "ge")):
             found.append(Need("join:keep-e", span))
     return found
+
+
+def _oe_before_s(word: str, reading: Reading) -> list[Need]:
+    """Goes and heroes show oe for long o: the e of the ending is seen with the o of the base."""
+    if word.endswith("oes") and reading.morphemes[-1].form == "es":
+        at = len(word) - 3
+        return [Need("gp:oe=OW", ((at, at + 2),))]
+    return []
 
 
 def needs(
@@ -342,7 +379,6 @@ def needs(
     if lower in odd_words() or not complex_word or not parts:
         found += simple_needs(lower, reading.phonemes, reading.graphemes, reading.syllables)
     else:
-        long_base = False
         for part in parts:
             base_readings = bases.get(part.form, ())
             base = next((b for b in base_readings if _contains(reading.phonemes, b.phonemes)), None)
@@ -351,7 +387,6 @@ def needs(
             start, end = part.span
             if base is not None:
                 found += _shifted(base.needs, start, end)
-                long_base = long_base or len(base.syllables) > 1
             else:
                 found += [
                     n
@@ -360,14 +395,14 @@ def needs(
                     )
                     if _overlaps(n.spans, (part.span,)) and not n.skill.startswith("divide")
                 ]
-                long_base = long_base or sum(s.span[0] < end for s in reading.syllables) > 2
         # Truly and argument drop a letter against the rule, so they say nothing on the suffix.
         against = {j.at for j in reading.joins if j.change is JoinChange.DROP_LETTER}
         found += [Need(_affix_skill(m), (m.span,)) for m in affixes if m.span[0] not in against]
-        found += _join_needs(reading.joins, long_base)
+        found += _join_needs(reading, parts[0].span[0])
+        found += _oe_before_s(lower, reading)
         if len(parts) > 1:
             found.append(Need("compound", tuple(p.span for p in parts)))
-            found += _closed_then_final_e(reading)
+        found += _closed_then_final_e(reading)
     if irregular_plural:
         found.append(Need(f"plural:{irregular_plural}", ((0, len(word)),)))
     if lower in choice_sets():
@@ -385,7 +420,7 @@ def _only_ending_changed(reading: Reading, part: Morpheme) -> bool:
 
 
 def _closed_then_final_e(reading: Reading) -> list[Need]:
-    """A compound such as sunshine shows a closed syllable followed by one with a final e."""
+    """Sunshine and mistake show a closed syllable followed by one with a final e."""
     if len(reading.syllables) != 2:
         return []
     left, right = reading.syllables
