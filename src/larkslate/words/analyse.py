@@ -12,6 +12,7 @@ from typing import Protocol
 
 from larkslate.errors import Malformed
 from larkslate.words.contractions import contraction
+from larkslate.words.explain import why
 from larkslate.words.graphemes import align
 from larkslate.words.model import (
     Contraction,
@@ -94,7 +95,7 @@ class Context:
 
 
 def _irregular_plural(word: str) -> str | None:
-    """ "irregular" for mice, "zero" for sheep, None for all else."""
+    """Which kind of plural without -s: irregular (mice), zero (sheep), or None."""
     form = irregular_plural(word)
     return {"plural": "irregular", "same-plural": "zero"}.get(form.what) if form else None
 
@@ -136,7 +137,7 @@ def _reading(word: str, said: Pronounced, context: Context) -> tuple[Reading, bo
     )
     odd = odd_words().get(lower)
     reading = replace(reading, odd=odd.odd if odd else ())
-    reading = replace(reading, why=division.steps)
+    reading = replace(reading, why=(*why(lower, reading), *division.steps))
     return reading, clean and division.clean
 
 
