@@ -1,0 +1,439 @@
+"""The pool: every word that may stand in a lesson on a point, and for every other word the reason why not.
+
+A word of the pool shows the point, needs nothing untaught, and is known to children of eight. A word that is in
+reach only because it is known whole (*small* before a in *all* is taught) does not show a pattern and is left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from functools import lru_cache
+from typing import Protocol
+
+from larkslate.choose.shows import Pattern, pattern, spans_showing
+from larkslate.choose.solve import Candidate
+from larkslate.choose.supply import familiar, sentences_of, supplied
+from larkslate.sequence.model import Sequence
+from larkslate.sequence.reach import Reach
+from larkslate.words.homophones import sets_of
+from larkslate.words.model import MorphemeKind, Need, Reading, Status, Word
+from larkslate.words.sounds import bare, is_vowel
+from larkslate.words.suitable import unsuitable
+
+SOUND_ENOUGH = (Status.REVIEWED, Status.CHECKED, Status.AUTOMATIC)
+ENDINGS_INHERITED = frozenset(
+    {"affix:-s", "affix:-es", "affix:-ed", "affix:-ing", "affix:-er", "affix:-est",
+     "join:double", "join:drop-e", "join:y-to-i"}
+)  # fmt: skip
+POINTS_ABOUT_PARTS = ("affix:", "join:", "poss:", "plural:")
+
+
+class Reason(StrEnum):
+    """Why a word is left out."""
+
+    OUT_OF_REACH = "out of reach"
+    KNOWN_WHOLE = "known whole"
+    UNSUITABLE = "unsuitable"
+    NAME = "name"
+    RARE = "rare"
+    UNFAMILIAR = "unfamiliar"
+    HOMOPHONE = "homophone"
+    ACCENT = "accent"
+    TWO_READINGS = "two readings"
+    NOT_SURE = "not sure"
+    USED = "used"
+
+
+@dataclass(frozen=True, slots=True)
+class Rejected:
+    """A word that shows the point and is left out. ``says`` is one sentence for a teacher."""
+
+    word: str
+    reason: Reason
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What a pool asks for.
+
+    ``zipf`` is the least frequency of a word that is not in the list of familiar words, ``derived_zipf`` of a
+    plain form of one that is; unfamiliar words are taken only where fewer than ``enough`` familiar ones are left.
+    """
+
+    zipf: float = 3.3
+    derived_zipf: float = 2.6
+    enough: int = 14
+    with_sentence: bool = True  # words that need a sentence to be settled are let in where there is one
+
+
+SHIPPED = Settings()
+
+
+@dataclass(frozen=True, slots=True)
+class Pool:
+    """The candidates of a point after a place in the sequence, best first, and what was left out."""
+
+    point: str
+    through: str
+    candidates: tuple[Candidate, ...]
+    rejected: tuple[Rejected, ...]
+
+
+class Listed(Protocol):
+    """What the pool asks of a word of the list: see words.lexicon.Entry."""
+
+    @property
+    def word(self) -> str:
+        """As written."""
+
+    @property
+    def zipf(self) -> float:
+        """log10 of occurrences per thousand million words."""
+
+    @property
+    def flags(self) -> frozenset[str]:
+        """name, unsuitable, heteronym ..."""
+
+    @property
+    def status(self) -> str:
+        """How far the entry can be trusted."""
+
+    @property
+    def mask(self) -> int:
+        """Skills needed, a bit each."""
+
+    @property
+    def bases(self) -> tuple[str, ...]:
+        """The free bases."""
+
+    @property
+    def rest(self) -> int:
+        """Skills needed beyond the bases."""
+
+
+class Catalog(Protocol):
+    """What the pool asks of the lexicon."""
+
+    @property
+    def skills(self) -> tuple[str, ...]:
+        """Skill ids; the index is the bit of a mask."""
+
+    def entries(self, min_zipf: float = 0.0) -> Iterable[Listed]:
+        """Every word at least this common."""
+
+    def get(self, word: str) -> Word | None:
+        """A word of the file."""
+
+    def lookup(self, word: str) -> Word:
+        """A word, derived where the file has it not."""
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A word that shows a point, with what a choice needs to know of it."""
+
+    word: str
+    since: int | None  # from its own spellings; None: never
+    whole: int | None  # where it is known whole
+    zipf: float
+    flags: frozenset[str]
+    status: Status
+    known: bool  # in the list of familiar words, or a plain form of one
+    listed: bool
+    family: str
+    traits: frozenset[str]
+    points: frozenset[str]
+
+
+@dataclass(slots=True)
+class Stock:
+    """The words of a lexicon by the points they show, gathered once for a sequence.
+
+    Asking for many points costs little more than asking for one.
+    """
+
+    reach: Reach
+    lexicon: Catalog
+    _since: list[int | None] = field(default_factory=list)
+    _scanned: list[tuple[Listed, int | None, bool]] = field(default_factory=list)
+    _items: dict[str, tuple[Item, ...]] = field(default_factory=dict)
+    _shown: dict[str, frozenset[str]] = field(default_factory=dict)
+    _patterns: dict[str, Pattern] = field(default_factory=dict)
+    _by_skill: dict[str, tuple[str, ...]] = field(default_factory=dict)
+
+    @property
+    def sequence(self) -> Sequence:
+        """The sequence the words are held against."""
+        return self.reach.sequence
+
+    def rule(self, point: str) -> Pattern:
+        """The pattern of a point."""
+        if point not in self._patterns:
+            self._patterns[point] = pattern(self.sequence, point)
+        return self._patterns[point]
+
+    def points_shown(self, word: str) -> frozenset[str]:
+        """The taught (not assumed) points that a word shows, whatever has been taught."""
+        if word not in self._shown:
+            found = self.reach.word(word)
+            skills = {n.skill for n in found.first.needs} if found.readings else set()
+            near = {p for s in skills for p in self._points_carrying(s)}
+            self._shown[word] = frozenset(p for p in near if spans_showing(found, self.rule(p)))
+        return self._shown[word]
+
+    def _points_carrying(self, skill: str) -> tuple[str, ...]:
+        if skill not in self._by_skill:
+            self._by_skill[skill] = tuple(
+                p.id for p in self.sequence.taught_points if self.rule(p.id).carries(skill)
+            )
+        return self._by_skill[skill]
+
+    def own_since(self, word: Word) -> int | None:
+        """Index of the point from which a word's own spellings are all taught; None: never."""
+        if not word.readings:
+            return None
+        return self._latest(n.skill for n in word.first.needs)
+
+    def _latest(self, skills: Iterable[str]) -> int | None:
+        latest = 0
+        for skill in skills:
+            since = self.reach.since_skill(skill)
+            if since is None:
+                return None
+            latest = max(latest, since)
+        return latest
+
+    def _scan(self) -> list[tuple[Listed, int | None, bool]]:
+        """The words worth a look, each with its own place in the sequence and whether children know it."""
+        if self._scanned:
+            return self._scanned
+        self._since = [self.reach.since_skill(s) for s in self.lexicon.skills]
+        inherited = 0
+        for bit, skill in enumerate(self.lexicon.skills):
+            if skill in ENDINGS_INHERITED:
+                inherited |= 1 << bit
+        listed = familiar()
+        for entry in self.lexicon.entries(1.5):
+            known = entry.word in listed or (
+                entry.zipf >= SHIPPED.derived_zipf
+                and bool(entry.rest)
+                and not entry.rest & ~inherited
+                and len(entry.bases) == 1
+                and entry.bases[0] in listed
+            )
+            if known or entry.zipf >= SHIPPED.zipf:
+                self._scanned.append((entry, self._since_mask(entry.mask), known))
+        return self._scanned
+
+    def _since_mask(self, mask: int) -> int | None:
+        latest = 0
+        while mask:
+            low = mask & -mask
+            since = self._since[low.bit_length() - 1]
+            if since is None:
+                return None
+            latest = max(latest, since)
+            mask ^= low
+        return latest
+
+    def items(self, point: str) -> tuple[Item, ...]:
+        """Every word that shows a point, wherever it is in reach."""
+        if point not in self._items:
+            rule = self.rule(point)
+            names = supplied(rule)
+            if names:
+                self._items[point] = tuple(self._supplied(n, point) for n in names)
+            else:
+                self._items[point] = tuple(self._from_list(point, rule))
+        return self._items[point]
+
+    def _supplied(self, name: str, point: str) -> Item:
+        word = self.reach.word(name)
+        at = self.reach.since(name)
+        own = max(at, self.sequence.index(point)) if at is not None else None
+        return Item(
+            word=name, since=own, whole=None, zipf=word.zipf, flags=frozenset(),
+            status=word.status if word.readings else Status.UNKNOWN, known=True, listed=True,
+            family=name.split("'")[0].lower(), traits=traits(word), points=frozenset({point}),
+        )  # fmt: skip
+
+    def _from_list(self, point: str, rule: Pattern) -> Iterable[Item]:
+        bits = sum(1 << b for b, s in enumerate(self.lexicon.skills) if rule.carries(s))
+        examples = {e.word for e in self.sequence.point(point).examples if not e.later}
+        for entry, since, known in self._scan():
+            if not entry.mask & bits:
+                continue
+            word = self.lexicon.get(entry.word)
+            if word is None or not spans_showing(word, rule):
+                continue
+            whole = self.reach.since(entry.word)
+            if since is not None and whole is not None and whole < since:
+                own: int | None = since
+            else:
+                own = since if entry.word not in examples else whole
+            yield Item(
+                word=entry.word, since=own, whole=whole, zipf=entry.zipf, flags=entry.flags,
+                status=Status(entry.status), known=known or entry.word in examples,
+                listed=entry.word in examples or entry.word in familiar(),
+                family=family(word), traits=traits(word), points=self.points_shown(entry.word),
+            )  # fmt: skip
+
+
+@lru_cache(maxsize=2)
+def stock(reach: Reach, lexicon: Catalog) -> Stock:
+    """The stock of a reach and a lexicon, remembered."""
+    return Stock(reach, lexicon)
+
+
+def family(word: Word) -> str:
+    """The base that related words share: *hop* for *hopped* and *hopping*."""
+    bases = [m.form for m in word.first.morphemes if m.kind is MorphemeKind.BASE]
+    return bases[0].lower() if len(bases) == 1 else word.word.lower()
+
+
+def traits(word: Word) -> frozenset[str]:
+    """What a choice keeps mixed: the stressed vowel, the part of speech, the ending, the first letter."""
+    if not word.readings:
+        return frozenset()
+    reading = word.first
+    found = {f"first:{word.word[0].lower()}"}
+    vowel = _stressed(reading)
+    if vowel:
+        found.add(f"vowel:{vowel}")
+    if reading.pos:
+        found.add(f"part:{reading.pos[0]}")
+    last = reading.morphemes[-1] if reading.morphemes else None
+    if last is not None and last.kind is MorphemeKind.ENDING:
+        found.add(f"ending:{last.form.strip('-')}")
+    found |= {f"spelling:{n.skill}" for n in reading.needs if _worth_mixing(n)}
+    return frozenset(found)
+
+
+def _worth_mixing(need: Need) -> bool:
+    return need.skill.startswith(("gp:", "weak:", "affix:", "long:", "con:", "cap:"))
+
+
+def _stressed(reading: Reading) -> str:
+    vowels = [p for p in reading.phonemes if is_vowel(p)]
+    main = next((p for p in vowels if p.endswith("1")), vowels[0] if vowels else "")
+    return bare(main) if main else ""
+
+
+def _partners(word: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Words that sound the same everywhere, and words that do so in some accents."""
+    same: list[str] = []
+    some: list[str] = []
+    for one in sets_of(word):
+        own = next(m.word for m in one.members if m.word.lower() == word.lower())
+        for member in one.members:
+            if member.word != own:
+                (same if one.accent(own, member.word) is None else some).append(member.word)
+    return tuple(same), tuple(some)
+
+
+def why_not(
+    item: Item,
+    through: int,
+    sequence: Sequence,
+    *,
+    point: str = "",
+    used: frozenset[str] = frozenset(),
+    settled: Mapping[str, object] | None = None,
+) -> Rejected | None:
+    """The first reason that keeps a word out after a place in the sequence; None for a word of the pool."""
+
+    def no(reason: Reason, says: str) -> Rejected:
+        return Rejected(item.word, reason, says)
+
+    if item.since is None or item.since > through:
+        if item.whole is not None and item.whole <= through:
+            return no(Reason.KNOWN_WHOLE, "The class knows it whole; it has letters not taught yet.")
+        if item.since is None:
+            return no(Reason.OUT_OF_REACH, "It needs a spelling that this sequence does not teach.")
+        return no(Reason.OUT_OF_REACH, f"It is in reach from {sequence.points[item.since].name}.")
+    if item.status not in SOUND_ENOUGH:
+        return no(Reason.NOT_SURE, "Its letters and sounds could not be matched for certain.")
+    reason = unsuitable(item.word)
+    if reason is not None or "unsuitable" in item.flags:
+        return no(Reason.UNSUITABLE, f"Not for children: {reason or 'listed'}.")
+    if "abbreviation" in item.flags:
+        return no(Reason.NAME, "It is short for something.")
+    if "name" in item.flags and not item.listed and not item.word[0].isupper():
+        return no(Reason.NAME, "It is mostly a name.")
+    if not item.known and item.zipf < SHIPPED.zipf:
+        return no(Reason.RARE, "It is rare.")
+    sentences = sentences_of() if settled is None else settled
+    if item.word not in sentences:
+        same, some = _partners(item.word)
+        closed = bool(point) and pattern(sequence, point).only in ("contraction", "owner")
+        if same and not closed:
+            return no(Reason.HOMOPHONE, f"It sounds like {', '.join(same)}: give it a sentence.")
+        if some and not closed:
+            return no(Reason.ACCENT, f"In some accents it sounds like {', '.join(some)}.")
+        if "heteronym" in item.flags:
+            return no(Reason.TWO_READINGS, "It can be said in two ways: give it a sentence.")
+    if item.word in used:
+        return no(Reason.USED, "It was used lately.")
+    return None
+
+
+def value_of(item: Item, point: str, settled: Mapping[str, object]) -> float:
+    """How good a word is: known to children, common, plain, well checked (0 to about 2)."""
+    worth = 1.0 if item.listed else 0.6 if item.known else 0.0
+    worth += 0.3 * min(max((item.zipf - 3.0) / 2.0, 0.0), 1.0)
+    worth += 0.2 * (item.status in (Status.REVIEWED, Status.CHECKED))
+    worth += 0.15 * (item.word in settled)
+    worth -= 0.05 * max(0, len(item.word) - 8)
+    return worth
+
+
+def pool(
+    reach: Reach,
+    lexicon: Catalog,
+    point: str,
+    through: str | int,
+    *,
+    used: Iterable[str] = (),
+    settled: Mapping[str, object] | None = None,
+    settings: Settings = SHIPPED,
+) -> Pool:
+    """The words for a point once the class has been taught through a place: "K2", a point, or a unit.
+
+    ``used`` are words used lately; ``settled`` the words for which a sentence is at hand (as a rule those of
+    ``word_sentences.tsv``). Raises Missing for an unknown point.
+    """
+    here = stock(reach, lexicon)
+    end = reach.sequence.end_of(through)
+    ready: Mapping[str, object] = sentences_of() if settled is None else settled
+    kept: list[Item] = []
+    rejected: list[Rejected] = []
+    lately = frozenset(used)
+    for item in here.items(point):
+        no = why_not(item, end, reach.sequence, point=point, used=lately, settled=ready)
+        if no is None:
+            kept.append(item)
+        else:
+            rejected.append(no)
+    if sum(i.known for i in kept) >= settings.enough:
+        for item in kept:
+            if not item.known:
+                says = "Few children of eight know it, and there are better words."
+                rejected.append(Rejected(item.word, Reason.UNFAMILIAR, says))
+        kept = [i for i in kept if i.known]
+    candidates = [
+        Candidate(
+            word=i.word,
+            index=i.since if i.since is not None else end,
+            points=i.points | {point},
+            value=value_of(i, point, ready),
+            traits=i.traits,
+            family=i.family,
+            settled=i.word in ready,
+        )
+        for i in kept
+    ]
+    candidates.sort(key=lambda c: (-c.value, c.word))
+    return Pool(point, str(through), tuple(candidates), tuple(rejected))
