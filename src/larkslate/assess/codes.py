@@ -97,8 +97,7 @@ def sentence(code: str, case: str, words: dict[str, str]) -> str:
     pattern = table.get((code, case)) or table.get((code, ""))
     if pattern is None:
         raise Malformed(f"{ROOM}/data/says.tsv: no sentence for {code} {case}.")
-    said = pattern.format_map({f: words.get(f, "") for f in FIELDS})
-    return said[0].upper() + said[1:] if not said.startswith(words.get("word", "\0")) else said
+    return pattern.format_map({f: words.get(f, "") for f in FIELDS})
 
 
 @lru_cache(maxsize=1)

@@ -46,8 +46,8 @@ def _finding(case: Case, site: Site, extra: Sequence[Alternative] = ()) -> Findi
     words = {
         "word": case.target.text,
         "written": case.written,
-        "part": site.part,
-        "wrote": site.wrote,
+        "part": f"⟨{site.part}⟩",
+        "wrote": f"⟨{site.wrote}⟩",
         "sound": respell(site.sounds) if site.sounds else "",
         "base": site.base,
         "ending": site.ending,
@@ -73,9 +73,15 @@ def _found_at(spot: Spot) -> tuple[Site, ...]:
     raise AssertionError(f"no rule for {spot.relation} in {spot.case.written!r}")
 
 
-def _explained(scores: Sequence[Element]) -> bool:
-    """True if the elements are better than chance: their mean is at least 1."""
-    return bool(scores) and sum(e.score for e in scores) / len(scores) >= 1
+def _explained(scores: Sequence[Element], cost: float) -> bool:
+    """True if the elements are better than chance: their mean is at least 1.
+
+    Close to that line the cost decides: more than 1.1 for each element says that letters were only paired off.
+    """
+    if not scores:
+        return False
+    mean = sum(e.score for e in scores) / len(scores)
+    return mean >= 1.25 or (mean >= 1 and cost / len(scores) <= 1.1)
 
 
 class _Answer:
@@ -145,10 +151,10 @@ def _taken_apart(case: Case) -> _Answer:
         return _Answer(shown, _with_place(meant, flat), scores, spots)
     odd_one_out = [s for s in spots if s.relation in _UNEXPLAINED]
     strange = explained.cost > _REAL_WORD_COST and bool(odd_one_out)
-    if not _explained(elements) or (strange and case.known(case.lower)):
+    if not _explained(elements, explained.cost) or (strange and case.known(case.lower)):
         if case.known(case.lower):
             return _unread(case, "S.WORD")
-        if not _explained(elements):
+        if not _explained(elements, explained.cost):
             return _unread(case, "X.UNCL")
     apart = by_base(case.target, case.lower) if {s.code for s in flat} == {"M.CMPD"} else ()
     return _Answer(apart or elements, _ranked(flat), scores, spots)
@@ -176,7 +182,7 @@ def _whole_word(case: Case, sites: Sequence[Site]) -> _Answer:
             s.relation in (Relation.SAME, Relation.MARK_OMITTED, Relation.MARK_ADDED) for s in spots
         )
         if not apostrophe_only:
-            elements = differing(case.target, spots, 2)
+            elements = differing(case.target, spots, 2, to_end=code == "S.HOMC")
     return _Answer(elements, sites, scores, spots)
 
 

@@ -135,13 +135,18 @@ def whole(target: Target, written: str, points: int) -> tuple[Element, ...]:
     return (Element(target.lower, written.lower(), points),)
 
 
-def differing(target: Target, spots: Sequence[Spot], points: int) -> tuple[Element, ...]:
-    """Elements with everything from the first to the last difference as one: th | ey're : eir."""
+def differing(
+    target: Target, spots: Sequence[Spot], points: int, *, to_end: bool = False
+) -> tuple[Element, ...]:
+    """Elements with everything from the first to the last difference as one: h | are : air.
+
+    ``to_end`` takes all that follows the first difference together, for look-alikes: th | ey're : eir.
+    """
     same = [s.relation is Relation.SAME and bool(s.slots) for s in spots]
     if all(same):
         return tuple(Element(s.part, s.chunk, 3) for s in spots)
     first = same.index(False)
-    last = len(same) - 1 - same[::-1].index(False)
+    last = len(same) - 1 if to_end else len(same) - 1 - same[::-1].index(False)
     out = [Element(s.part, s.chunk, 3) for s in spots[:first]]
     middle = spots[first : last + 1]
     letters = [target.slots[i].letters for s in middle for i in s.piece.slots]

@@ -64,6 +64,9 @@ def _is_evidence(need: Need, point: str, target: Target) -> bool:
         return skill == f"odd:{target.lower}"  # an inflected form shows its base only in passing
     if skill.startswith(_NO_EVIDENCE):
         return False
+    learned_whole = bool(target.needs_of("plural:irregular"))
+    if learned_whole and not point.startswith("K2.") and not skill.startswith(("plural:", "poss:")):
+        return False  # an irregular plural is learned as a form: its weak syllables are not tested
     slots = [s for s in target.slots if _overlap(need.spans, (s.span,))]
     if skill.startswith("divide:"):
         start = min(a for a, _ in need.spans)

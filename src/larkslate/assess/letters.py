@@ -16,6 +16,7 @@ from larkslate.assess.sounds_near import (
 )
 from larkslate.assess.spot import Site, Spot
 from larkslate.assess.tables import letter_names, letter_pairs, may_stand, silent_letters
+from larkslate.assess.target import is_short
 from larkslate.words.homophones import accents
 from larkslate.words.sounds import LONG_VOWELS, bare, is_vowel, stress_of
 
@@ -51,8 +52,14 @@ def _is_weak_l(slot: Slot) -> bool:
 
 
 def odd_part(spot: Spot) -> Sites:
-    """The odd part of an irregular word spelled as if it were regular: sed, wuz."""
-    if spot.odd and spot.relation in _REPRESENTS:
+    """The odd part of an irregular word spelled as if it were regular: sed, wuz.
+
+    A silent letter left out (lisen) is told as what it is, though it is the odd part.
+    """
+    if spot.odd and silent(spot):
+        return None
+    lost = spot.relation is Relation.OMITTED and bool(spot.slots) and not spot.slot.vowel
+    if spot.odd and (lost or spot.relation in _REPRESENTS):
         return (spot.site("O.IRR"),)
     return None
 
@@ -302,13 +309,23 @@ def vowel_and_r(spot: Spot) -> Sites:
     return None
 
 
+def _one_vowel(spot: Spot) -> bool:
+    slots = spot.case.target.slots
+    return sum(s.vowel and not s.affix and s.base == spot.slot.base for s in slots) == 1
+
+
 def special_end(spot: Spot) -> Sites:
     """ck, tch, dge, ve missing at the end of a base, or used where they do not stand."""
     if spot.relation not in _CHOICES or len(spot.slots) != 1:
         return None
     letters, chunk = spot.slot.letters, spot.chunk
     if letters in SPECIAL_ENDS and chunk not in SPECIAL_ENDS:
-        return (spot.site("O.FIN", case=letters if spot.final else ""),)
+        before = spot.before
+        ruled = spot.final and (
+            letters == "ve"
+            or (before is not None and is_short(before.phonemes) and _one_vowel(spot))
+        )
+        return (spot.site("O.FIN", case=letters if ruled else ""),)
     if chunk in SPECIAL_ENDS and not spot.slot.vowel:
         sounds = ".".join(bare(p) for p in spot.slot.phonemes)
         return (spot.site("O.FIN", case="over", skill=f"gp:{chunk}={sounds}"),)
@@ -337,7 +354,7 @@ def silent(spot: Spot) -> Sites:
     if spot.relation not in _CHOICES or len(spot.slots) != 1:
         return None
     heard = silent_letters().get(spot.slot.letters)
-    if heard is None:
+    if heard is None or spot.takes_e:
         return None
     kept = set(spot.slot.letters) - set(heard)
     if spot.chunk == heard or (spot.relation is Relation.PART and not kept & set(spot.chunk)):

@@ -221,6 +221,8 @@ def seam(spot: Spot) -> Sites:
     more = {"base": spot.base_form(), "ending": f"-{slot.right}"}
     letters = slot.letters
     if len(letters) == 2 and letters[0] == letters[1] and chunk == letters[0]:
+        if letters == "ee":
+            return (spot.site("M.JCT.E", case="keep", **more),)
         if slot.change is JoinChange.DOUBLE:
             return (spot.site("M.JCT.DBL", **more),)
         return (spot.site("O.DBL", case="missing"),)

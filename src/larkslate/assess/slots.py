@@ -105,6 +105,25 @@ def _merged(parts: Sequence[Slot], word: str, **more: object) -> Slot:
     return replace(parts[0], letters=word[a:b], span=(a, b), phonemes=phonemes, **more)  # type: ignore[arg-type]
 
 
+def _parted(slots: list[Slot], morphemes: Sequence[Morpheme]) -> list[Slot]:
+    """A double letter whose halves belong to two parts (real+ly) taken apart at the seam."""
+    seams = {m.span[0] for m in morphemes}
+    out = []
+    for slot in slots:
+        a, b = slot.span
+        if (
+            slot.kind is Kind.SOUND
+            and b - a == 2
+            and a + 1 in seams
+            and len(set(slot.letters)) == 1
+        ):
+            out.append(replace(slot, letters=slot.letters[0], span=(a, a + 1)))
+            out.append(Slot(slot.letters[1], (a + 1, b), ()))
+        else:
+            out.append(slot)
+    return out
+
+
 def _whole_parts(slots: list[Slot], span: Span, kind: Kind, word: str) -> list[Slot]:
     """The slots inside a span made into one of this kind; an apostrophe stays a slot of its own."""
     inside = [s for s in slots if span[0] <= s.span[0] and s.span[1] <= span[1]]
@@ -180,7 +199,8 @@ def _seams(slots: list[Slot], joins: Sequence[Join], word: str) -> list[Slot]:
             slots = _kept_e(slots, join, word)
         for i in range(len(slots) - 1, -1, -1):
             if slots[i].span[0] < join.at:
-                if slots[i].kind is Kind.SOUND:
+                changed = slots[i].kind is Kind.SUFFIX and join.change is JoinChange.Y_TO_I
+                if slots[i].kind is Kind.SOUND or changed:
                     slots[i] = replace(
                         slots[i], kind=Kind.SEAM, change=join.change, right=join.right
                     )
@@ -215,6 +235,7 @@ def slots_of(word: Word, reading: Reading | None) -> tuple[Slot, ...]:
     slots = _split_up(graphemes, lower)
     if reading is None:
         return tuple(slots)
+    slots = _parted(slots, reading.morphemes)
     for part in reading.morphemes:
         if part.kind not in _KINDS:
             continue

@@ -13,7 +13,7 @@ from larkslate.words.homophones import partners
 from larkslate.words.model import Contraction, Need, Reading, Spans, Status, Word
 from larkslate.words.needs import choice_sets
 from larkslate.words.possessives import split_possessive
-from larkslate.words.sounds import SHORT_VOWELS, bare
+from larkslate.words.sounds import SHORT_VOWELS, bare, is_vowel
 
 KNOWN_FROM = 3.0
 """The zipf value from which a written form counts as a word that a child may have meant."""
@@ -125,7 +125,11 @@ def _odd_units(slots: tuple[Slot, ...], odd: Spans) -> tuple[Slot, ...]:
         letters = "".join(s.letters for s in inside)[: b - a]
         rest = last.letters[b - last.span[0] :]
         spread = inside if not rest else inside[:-1]
-        made = [Slot(letters, (a, b), tuple(p for s in spread for p in s.phonemes))]
+        phonemes = tuple(p for s in spread for p in s.phonemes)
+        vowels = tuple(p for p in phonemes if is_vowel(p))
+        if len(vowels) > 1 and len(vowels) == len(phonemes):
+            phonemes = vowels[:1]  # one vowel spelling, however the list of sounds has it
+        made = [Slot(letters, (a, b), phonemes)]
         if rest:
             made.append(replace(last, letters=rest, span=(b, last.span[1]), kind=Kind.SOUND))
         at = slots.index(inside[0])
@@ -207,7 +211,9 @@ class Case:
         if not word or not word.replace("'", "").isalpha():
             return False
         found = self.lexicon.get(word) if len(word) > 1 else None
-        return found is not None and bool(found.readings) and found.zipf >= KNOWN_FROM
+        if found is None or "name" in found.flags:
+            return False
+        return bool(found.readings) and found.zipf >= KNOWN_FROM
 
     @property
     def homophones(self) -> frozenset[str]:

@@ -16,7 +16,7 @@ from larkslate.words.joins import spellings
 from larkslate.words.model import JoinChange, Spans
 
 Sites = tuple[Site, ...] | None
-RARE_PARTNER, GAP = 3.9, 1.0
+RARE_IF_LISTED, RARE = 3.7, 4.0  # zipf below which a partner is no word a child chose
 _MODALS = frozenset({"could", "should", "would", "might", "must", "may"})
 
 
@@ -154,7 +154,10 @@ def same_sound(case: Case) -> Sites:
             if accent not in case.accents and accent not in ("which-witch", "nts", "word"):
                 return None
     partner = case.lexicon.lookup(case.lower)
-    if partner.zipf < RARE_PARTNER and case.target.word.zipf - partner.zipf >= GAP:
+    listed = any(
+        case.lower == m.word.lower() for s in sets_of(case.target.lower) for m in s.members
+    )
+    if partner.zipf < (RARE_IF_LISTED if listed else RARE):
         return None
     return (site(case, "S.HOM"),)
 
