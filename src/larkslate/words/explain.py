@@ -30,7 +30,8 @@ from larkslate.words.sounds import SHORT_VOWELS, bare, is_vowel
 
 COLUMNS = ("rule", "letters", "sounds", "place", "before", "after", "size", "teacher", "child")
 PLACES = frozenset({"any", "base-end", "inside", "word-start", "first"})
-_GROUPS = frozenset({"short", "other", "split"})
+_GROUPS = frozenset({"short", "aw", "long", "weak", "split", "other-split", "team", "cons"})
+_OWN_LONG = {"a": "EY", "e": "IY", "i": "AY", "o": "OW", "u": "UW", "y": "AY"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,7 +250,8 @@ def _fits(
     if rule.before and not _before_fits(rule.before, before):
         return False
     if rule.after:
-        following = word[g.end :]
+        # a base that an ending has changed is read as it is written alone: control in controlled
+        following = word[g.end :] if base.whole else base.form[g.end - base.span[0] :].lower()
         return following.startswith(rule.after) != rule.not_after
     return True
 
@@ -267,21 +269,28 @@ def _sounds_fit(rule: Rule, g: Grapheme) -> bool:
 
 
 def _group(before: Grapheme | None) -> str:
-    """``short``, ``split`` or ``other``, as the table names what stands before."""
-    if before is None:
-        return "other"
+    """What stands before, as the table names it; nothing counts as a consonant."""
+    vowel = next((p for p in before.phonemes if is_vowel(p)), None) if before else None
+    if before is None or vowel is None:
+        return "cons"
     if "_" in before.letters:
-        return "split"
-    vowel = next((p for p in before.phonemes if is_vowel(p)), None)
-    if vowel is None or vowel[-1] == "0" or len(before.letters) != 1:
-        return "other"
-    return "short" if bare(vowel) in SHORT_VOWELS else "other"
+        own = bare(vowel) == _OWN_LONG.get(before.letters[0])
+        return "split" if own else "other-split"
+    if len(before.letters) > 1:
+        return "team"
+    if vowel[-1] == "0":
+        return "weak"
+    if before.letters == "a" and bare(vowel) in {"AO", "AA"}:
+        return "aw"
+    return "short" if bare(vowel) in SHORT_VOWELS else "long"
 
 
 def _before_fits(wanted: str, before: Grapheme | None) -> bool:
-    if wanted in _GROUPS:
-        return _group(before) == wanted
-    return before is not None and before.letters in wanted.split()
+    group = _group(before)
+    return any(
+        group == want if want in _GROUPS else before is not None and before.letters == want
+        for want in wanted.split()
+    )
 
 
 # -- endings, weak vowels, odd letters -------------------------------------------------------------------
@@ -344,7 +353,7 @@ def _odd(word: str) -> Iterator[Step]:
     relative = f" It belongs with {odd.relative}." if odd.relative else ""
     yield Step(
         "odd",
-        f"No rule gives {letters} in {word}: {odd.reason}.{relative} The other letters are as expected.",
+        f"The odd part of {word} is {letters}: {odd.reason}.{relative} The other letters are as expected.",
         f"Learn {letters} by heart in {word}.",
         odd.odd,
     )
