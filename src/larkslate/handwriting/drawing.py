@@ -181,7 +181,7 @@ def _stroke(stroke: Stroke, index: int, look: Look, place: _Place, pen: float) -
     )
 
 
-def _guides(strokes: Sequence[Stroke], look: Look, place: _Place) -> str:
+def _guides(strokes: tuple[Stroke, ...], look: Look, place: _Place) -> str:
     parts: list[str] = []
     thin = max(0.2, 16 * place.scale)
     for guide in guides(strokes):

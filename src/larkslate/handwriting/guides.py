@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from functools import lru_cache
+from itertools import pairwise, product
 
 from larkslate.handwriting.curves import Curve, Point
 from larkslate.handwriting.joining import Stroke
 
-# All in em units: how far from the line an arrow runs, its length, and the movement too short to have one.
+# All in em units: how far from the line an arrow runs, its lengths, and the movement too short to have one.
 ASIDE = (72.0, -72.0, 98.0, -98.0)
-LONGEST = 190.0
+LENGTHS = (190.0, 120.0, 80.0)
+ENOUGH = 105.0  # an arrow this long is as good as a longer one
 SHORTEST = 165.0
 STARTS = (0.02, 0.12, 0.24, 0.36, 0.5, 0.62)
 LABEL_BEHIND = 52.0
@@ -39,13 +41,15 @@ def movements(stroke: Stroke) -> list[tuple[Curve, ...]]:
     return [part for part in parts if part]
 
 
-def guides(strokes: Sequence[Stroke]) -> tuple[Guide, ...]:
+@lru_cache(maxsize=512)
+def guides(strokes: tuple[Stroke, ...]) -> tuple[Guide, ...]:
     """A numbered arrow for every movement long enough to be shown, in writing order.
 
     The arrow runs beside its movement on whichever side is clearest of ink and of the arrows before it.
     """
-    ink = [p for s in strokes for c in s.curves for p in _spaced((c,))]
-    taken: list[Point] = []
+    ink, taken = _Near(), _Near()
+    for stroke in strokes:
+        ink.add(_spaced(stroke.curves))
     found: list[Guide] = []
     for stroke in strokes:
         for part in movements(stroke):
@@ -53,17 +57,17 @@ def guides(strokes: Sequence[Stroke]) -> tuple[Guide, ...]:
             if _length(points) < SHORTEST:
                 continue
             guide = _best(points, len(found) + 1, ink, taken)
-            taken += [guide.label, *guide.arrow]
+            taken.add([guide.label, *guide.arrow])
             found.append(guide)
     return tuple(found)
 
 
-def _best(points: list[Point], number: int, ink: list[Point], taken: list[Point]) -> Guide:
+def _best(points: list[Point], number: int, ink: _Near, taken: _Near) -> Guide:
     best: Guide | None = None
     best_score = -math.inf
     total = _length(points)
-    for start in STARTS:
-        span = min(LONGEST, 0.5 * total)
+    for start, longest in product(STARTS, LENGTHS):
+        span = min(longest, 0.5 * total)
         if start * total + span > total:
             continue
         window = _between(points, start * total, start * total + span)
@@ -76,12 +80,17 @@ def _best(points: list[Point], number: int, ink: list[Point], taken: list[Point]
                 y0 - LABEL_BEHIND * (y1 - y0) / size,
             )
             room = min(
-                *(_clear(p, ink) for p in arrow),
-                _clear(label, ink) - 15.0,
-                *(_clear(p, taken) - 5.0 for p in (label, *arrow)),
+                *(ink.clear(p) for p in arrow),
+                ink.clear(label) - 15.0,
+                *(taken.clear(p) - 5.0 for p in (label, *arrow)),
             )
             # Near the start of the movement is where a child looks for it.
-            score = min(room, 75.0) - 60.0 * start - 0.1 * abs(aside)
+            score = (
+                min(room, 75.0)
+                - 60.0 * start
+                - 0.1 * abs(aside)
+                + 0.5 * min(_length(arrow), ENOUGH)
+            )
             if score > best_score:
                 best, best_score = Guide(number, label, tuple(arrow)), score
     if best is None:  # STARTS begins near zero and a span is half the movement, so one always fits
@@ -122,5 +131,31 @@ def _beside(window: Sequence[Point], aside: float) -> list[Point]:
     return moved
 
 
-def _clear(point: Point, others: Sequence[Point]) -> float:
-    return min((math.dist(point, other) for other in others), default=math.inf)
+class _Near:
+    """Points sorted into squares, to ask how far the nearest one is, up to the side of a square."""
+
+    SIDE = 100.0
+
+    def __init__(self) -> None:
+        self.squares: dict[tuple[int, int], list[Point]] = {}
+
+    def add(self, points: Iterable[Point]) -> None:
+        """More points."""
+        for point in points:
+            self.squares.setdefault(self._square(point), []).append(point)
+
+    def clear(self, point: Point) -> float:
+        """The distance to the nearest point, at most the side of a square."""
+        column, row = self._square(point)
+        return min(
+            (
+                math.dist(point, other)
+                for i in (column - 1, column, column + 1)
+                for j in (row - 1, row, row + 1)
+                for other in self.squares.get((i, j), ())
+            ),
+            default=self.SIDE,
+        )
+
+    def _square(self, point: Point) -> tuple[int, int]:
+        return math.floor(point[0] / self.SIDE), math.floor(point[1] / self.SIDE)
