@@ -2,6 +2,14 @@
 
 from __future__ import annotations
 
+import os
+import shutil
+import socket
+import sqlite3
+import subprocess
+import sys
+from pathlib import Path
+
 import pytest
 
 from larkslate import cli
@@ -22,3 +30,150 @@ def refused(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
     assert len(lines) == 1, err
     assert lines[0].endswith((".", "--help"))
     return lines[0]
+
+
+# ---- commands about words --------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("command", "says"),
+    [
+        (("wurd", "catch"), "No such command 'wurd'"),
+        (("word",), "Missing argument 'WORD...'"),
+        (("word", ""), "There is no word there"),
+        (("word", "two words"), "ask for one at a time"),
+        (("word", "catch", "--jason"), "No such option"),
+        (("points", "extra"), "unexpected extra argument"),
+        (("text", "none.txt", "--through", "3"), "none.txt cannot be read"),
+        (("text", "none.txt"), "Missing option '--through'"),
+        (("text", "none.txt", "--through", "G9.99"), "There is no point 'G9.99'"),
+        (("text", "none.txt", "--through", "99"), "this sequence has units 1 to"),
+        (("find",), "Nothing to find"),
+        (("find", "--needs", "gp:xx=Q"), "see `larkslate skills`"),
+        (("find", "--sounds", "K QQ"), "“QQ” is not an ARPAbet symbol"),
+        (("find", "--type", "round"), "no such syllable type"),
+        (("find", "--needs", "gp:tch=CH", "--through", "K9"), "There is no point 'K9'"),
+        (("spelled", "catch"), "Missing argument 'WRITTEN'"),
+        (("spelled", "12", "12"), "has no letter in it"),
+        (("serve", "--port", "0"), "Invalid value for '--port'"),
+    ],
+)
+def test_a_wrong_command_is_refused_in_one_line(
+    capsys: pytest.CaptureFixture[str], command: tuple[str, ...], says: str
+) -> None:
+    assert says in refused(capsys, *command)
+
+
+def test_an_empty_text_and_one_that_is_not_text_are_refused(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    file = tmp_path / "lake.txt"
+    for content, says in (
+        (b"", "is empty"),
+        (b" \n\n", "is empty"),
+        (b"?! ...\n", "There is no word in the text"),
+        ("one\ntwo caf\u00e9\n".encode("latin-1"), "line 2: this is not UTF-8 text"),
+    ):
+        file.write_bytes(content)
+        assert says in refused(capsys, "text", str(file), "--through", "3")
+
+
+@pytest.mark.usefixtures("word_list")
+def test_typographic_marks_are_no_fault(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    file = tmp_path / "lake.txt"
+    file.write_text("“Don’t run,” said the man—‘it’s hot’…", encoding="utf-8")
+    code, plain, _ = run(capsys, "text", str(file), "--through", "16", "--json")
+    file.write_text("\"Don't run,\" said the man - 'it's hot'...", encoding="utf-8")
+    assert run(capsys, "text", str(file), "--through", "16", "--json") == (code, plain, "")
+    sentence = ("--sentence", "“The dog wagged it’s tail.”", "--json")
+    code, found, _ = run(capsys, "spelled", "its", "it’s", *sentence)
+    assert code == 1
+    assert '"primary": "A.PRON"' in found
+
+
+# ---- the word list ---------------------------------------------------------------------------
+
+
+def test_a_word_list_that_is_not_there_is_told(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("LARKSLATE_CACHE", str(tmp_path))
+    monkeypatch.delenv("LARKSLATE_LAUNCHER", raising=False)
+    line = refused(capsys, "word", "catch")
+    assert "has not been built yet" in line
+    assert "larkslate doctor --build" in line
+
+
+@pytest.mark.parametrize(
+    "content", [b"", b"not a word list at all, but long enough to look like one"]
+)
+def test_a_word_list_of_another_version_or_damaged_is_told_and_run_py_builds_it(
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    word_list: Path,
+    content: bytes,
+) -> None:
+    old = tmp_path / word_list.name
+    old.write_bytes(content)
+    monkeypatch.setenv("LARKSLATE_CACHE", str(tmp_path))
+    monkeypatch.delenv("LARKSLATE_LAUNCHER", raising=False)
+    assert "larkslate doctor --build" in refused(capsys, "word", "catch")
+
+    def build(_progress: object) -> None:
+        shutil.copy(word_list, old)
+
+    monkeypatch.setenv("LARKSLATE_LAUNCHER", "run.py")
+    monkeypatch.setattr("larkslate.desk.build_lexicon", build)
+    code, out, err = run(capsys, "word", "catch", "--json")
+    assert (code, err) == (0, "Building the word list. This happens once.\n")
+    assert '"word": "catch"' in out
+
+
+def test_a_word_list_by_another_version_is_told(
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    word_list: Path,
+) -> None:
+    old = tmp_path / word_list.name
+    shutil.copy(word_list, old)
+    with sqlite3.connect(old) as changed:
+        changed.execute("UPDATE meta SET value = 'another' WHERE key = 'stamp'")
+    changed.close()
+    monkeypatch.setenv("LARKSLATE_CACHE", str(tmp_path))
+    monkeypatch.delenv("LARKSLATE_LAUNCHER", raising=False)
+    assert "another version" in refused(capsys, "word", "catch")
+
+
+# ---- the workbench ---------------------------------------------------------------------------
+
+
+def test_a_port_in_use_is_told(
+    capsys: pytest.CaptureFixture[str], word_list: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("LARKSLATE_CACHE", str(word_list.parent))
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        line = refused(capsys, "serve", "--port", str(port), "--no-browser")
+    assert (
+        line
+        == f"Port {port} cannot be used (another program has it): leave out --port, or name another."
+    )
+
+
+def test_a_reader_that_has_seen_enough_is_no_fault(word_list: Path) -> None:
+    with subprocess.Popen(
+        [sys.executable, "-m", "larkslate", "points", "--json"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env={**os.environ, "LARKSLATE_CACHE": str(word_list.parent)},
+    ) as points:
+        assert points.stdout is not None
+        assert points.stderr is not None
+        assert points.stdout.read(1) == b"["
+        points.stdout.close()
+        complaint = points.stderr.read()
+    assert (points.returncode, complaint) == (0, b"")

@@ -12,9 +12,10 @@ JSON = click.option("--json", "as_json", is_flag=True, help="Answer as documente
 @click.option("--no-browser", is_flag=True, help="Open no browser.")
 def serve(port: int | None, no_browser: bool) -> int:
     """Open the workbench on this computer. Nothing is reachable from another one."""
+    from larkslate.desk import Desk
     from larkslate.web.serve import serve as run
 
-    run(port, not no_browser, lambda line: click.echo(line, err=True))
+    run(port, not no_browser, Desk(), lambda line: click.echo(line, err=True))
     return 0
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import os
 import socket
@@ -13,6 +14,8 @@ from larkslate.errors import NotAllowed
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+    from larkslate.desk import Desk
 
 HOST = "127.0.0.1"
 PORT = 8476  # free of common programs; the next ten are tried when it is taken
@@ -59,33 +62,33 @@ def open_browser(address: str) -> None:
     threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
 
 
-def serve(port: int | None, browser: bool, tell: Callable[[str], None]) -> None:
-    """Serve until stopped. ``tell`` gets the lines for the terminal."""
-    listening = bind(port)
-    number = listening.getsockname()[1]
-    address = f"http://{HOST}:{number}/"
-    import uvicorn
+def serve(port: int | None, browser: bool, desk: Desk, tell: Callable[[str], None]) -> None:
+    """Serve until stopped. ``tell`` gets the line for the terminal.
 
-    from larkslate.web.app import create
+    Raises NotAllowed for a port that cannot be had, and what opening the word list raises.
+    """
+    with bind(port) as listening:
+        number = listening.getsockname()[1]
+        address = f"http://{HOST}:{number}/"
+        desk.lexicon  # noqa: B018 - opened, and built where run.py asked, before anybody waits for a page
+        import uvicorn
 
-    server = uvicorn.Server(
-        uvicorn.Config(
-            create(number),
-            loop="asyncio",
-            http="h11",
-            ws="none",
-            lifespan="off",
-            log_config=None,
-            access_log=False,
-            server_header=False,
+        from larkslate.web.app import create
+
+        server = uvicorn.Server(
+            uvicorn.Config(
+                create(number, desk),
+                loop="asyncio",
+                http="h11",
+                ws="none",
+                lifespan="off",
+                log_config=None,
+                access_log=False,
+                server_header=False,
+            )
         )
-    )
-    tell(f"Larkslate is at {address}  (press Ctrl+C to stop)")
-    if browser and has_screen():
-        open_browser(address)
-    try:
-        server.run(sockets=[listening])
-    except KeyboardInterrupt:
-        pass
-    finally:
-        listening.close()
+        tell(f"Larkslate is at {address}  (press Ctrl+C to stop)")
+        if browser and has_screen():
+            open_browser(address)
+        with contextlib.suppress(KeyboardInterrupt):
+            server.run(sockets=[listening])
