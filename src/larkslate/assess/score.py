@@ -9,6 +9,7 @@ The most possible is letters + 1. This is the trade's "correct letter sequences"
 from __future__ import annotations
 
 import unicodedata
+from functools import lru_cache
 
 APOSTROPHES = "'’‘`´ʼ′‛＇"
 """Marks read as an apostrophe; the typewriter one stands for all of them."""
@@ -17,6 +18,7 @@ _SAME = str.maketrans(
 )
 
 
+@lru_cache(maxsize=8192)
 def normal(text: str) -> str:
     """NFC, one kind of apostrophe, hyphen and space, no space at the ends or doubled. Capitals stay."""
     return " ".join(unicodedata.normalize("NFC", text).translate(_SAME).split())

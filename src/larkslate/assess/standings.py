@@ -15,6 +15,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 from itertools import combinations
 from math import comb
 
@@ -54,6 +55,7 @@ SHIPPED = Rule()
 GROUP_LEAST, GROUP_MOST, GROUPS_MOST = 2, 6, 3
 
 
+@lru_cache(maxsize=4096)
 def likely_above(right: int, chances: int, threshold: float = SHIPPED.threshold) -> float:
     """P(true rate > threshold) after ``right`` of ``chances``, flat prior; exact up to rounding."""
     if not 0 <= right <= chances:
@@ -197,8 +199,12 @@ def standings(
         by_sitting[chance.sitting].append(chance)
     order = sorted(by_sitting, key=lambda s: (min(c.date or date.min for c in by_sitting[s]), s))
     kept: dict[str, list[Chance]] = defaultdict(list)
-    unusual = []
-    for sitting in order:
+    unusual: list[str] = []
+    for number, sitting in enumerate(order):
+        if number - len(unusual) < rule.sittings:  # nothing can be secure before
+            for chance in by_sitting[sitting]:
+                kept[chance.point].append(chance)
+            continue
         seen: dict[str, list[bool]] = defaultdict(list)
         for chance in by_sitting[sitting]:
             if not chance.practiced and chance.channel is Channel.CLASS:
