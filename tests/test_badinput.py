@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import socket
@@ -177,3 +178,77 @@ def test_a_reader_that_has_seen_enough_is_no_fault(word_list: Path) -> None:
         points.stdout.close()
         complaint = points.stderr.read()
     assert (points.returncode, complaint) == (0, b"")
+
+
+# ---- a class's spellings ---------------------------------------------------------------------
+
+ROWS = "student,target,written\nA1,catch,cach\n"
+
+
+@pytest.mark.usefixtures("word_list")
+@pytest.mark.parametrize(
+    ("content", "says"),
+    [
+        ("", "The file is empty"),
+        ("student,target,written\n", "has a header but no rows"),
+        ("student,word,written\nA1,catch,cach\n", "target is not there"),
+        ("student,target,written,target\nA1,a,a,a\n", "target stands twice"),
+        (ROWS + "A1,,napkin\n", "row 3: there is no target"),
+        (ROWS + "A1,napkin,nap,kin\n", "row 3: 4 cells, but the header names 3"),
+        (ROWS + 'A1,"napkin,napkin\n', "quotation mark that is not closed"),
+        ("student,target,written,status\nA1,catch,,gone\n", "row 2: the status 'gone'"),
+    ],
+)
+def test_a_fault_in_a_class_file_names_its_row_and_the_remedy(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, content: str, says: str
+) -> None:
+    file = tmp_path / "class.csv"
+    file.write_text(content, encoding="utf-8")
+    assert says in refused(capsys, "mark", str(file))
+
+
+def test_a_class_file_that_is_not_there_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "There is no file none.csv" in refused(capsys, "mark", "none.csv")
+    assert "There is no point" in refused(capsys, "mark", "none.csv", "--through", "G9.99")
+
+
+@pytest.mark.usefixtures("word_list")
+def test_a_class_file_in_an_old_code_page_is_read_and_the_teacher_is_told(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    file = tmp_path / "class.csv"
+    file.write_bytes((ROWS + "José,don't,don\u2019t\n").encode("cp1252"))
+    code, out, err = run(capsys, "mark", str(file), "--json")
+    assert (code, err) == (0, "")
+    found = json.loads(out)
+    assert [s["student"] for s in found["students"]] == ["A1", "José"]
+    assert found["students"][1]["items"][0]["right"] is True
+    assert "not UTF-8" in found["notes"][0]
+
+
+@pytest.mark.usefixtures("word_list")
+def test_ten_thousand_rows_are_marked(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    words = ("catch,cach", "napkin,napkin", "hopping,hoping", "don't,dont")
+    rows = [f"S{n % 25},{words[n % 4]}\n" for n in range(10_000)]
+    file = tmp_path / "class.csv"
+    file.write_text("student,target,written\n" + "".join(rows), encoding="utf-8")
+    code, out, _ = run(capsys, "mark", str(file), "--json")
+    assert code == 0
+    found = json.loads(out)
+    assert sum(len(s["items"]) for s in found["students"]) == 10_000
+    file.write_text("student,target,written\n" + "".join(rows) + "S1,,x\n", encoding="utf-8")
+    assert "row 10002" in refused(capsys, "mark", str(file))
+
+
+# ---- writing by hand -------------------------------------------------------------------------
+
+
+def test_what_cannot_be_written_is_told(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    assert "no letter for" in refused(capsys, "pen", "é")
+    assert "nothing to write" in refused(capsys, "pen", " ")
+    assert "is a folder" in refused(capsys, "pen", "lake", "--out", str(tmp_path))
+    missing = tmp_path / "none" / "lake.svg"
+    assert "is not there: make it" in refused(capsys, "pen", "lake", "--out", str(missing))
+    code, out, err = run(capsys, "pen", "café")
+    assert (code, out[:4]) == (0, "<svg")
+    assert err.startswith("note: ")

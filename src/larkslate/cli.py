@@ -29,6 +29,7 @@ COMMANDS = {
     "find": ("cli_words", "Words by structure."),
     "plan": ("cli_plan", "Plan a unit and prove that nothing untaught is asked for."),
     "make": ("cli_plan", "Make the pages of a lesson or a unit."),
+    "pen": ("cli_pen", "Write a line by hand, as the class is taught to."),
     "spelled": ("cli_marks", "Diagnose one spelling."),
     "mark": ("cli_marks", "Diagnose a class from a file."),
     "skills": ("cli_words", "The skills, as a table."),

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import sys
-import unicodedata
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from larkslate.cli_files import read_text
 from larkslate.desk import Desk
 from larkslate.errors import Malformed
 
@@ -28,28 +26,6 @@ def table(rows: Sequence[Sequence[str]], indent: str = "") -> Iterator[str]:
     for row in rows:
         cells = [cell.ljust(width) for cell, width in zip(row[:-1], widths, strict=False)]
         yield (indent + "  ".join([*cells, row[-1]])).rstrip()
-
-
-def read_text(file: str) -> str:
-    """The text of a file, or of standard input for "-"; composed (NFC).
-
-    Raises Malformed for an empty file and for one that is not UTF-8.
-    """
-    name = "standard input" if file == "-" else file
-    try:
-        raw = sys.stdin.buffer.read() if file == "-" else Path(file).read_bytes()
-    except OSError as error:
-        raise Malformed(f"{name} cannot be read: {error.strerror}. Check the name.") from None
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = raw[: error.start].count(b"\n") + 1
-        raise Malformed(
-            f"{name}, line {line}: this is not UTF-8 text. Save the file as UTF-8 and try again."
-        ) from None
-    if not text.strip():
-        raise Malformed(f"{name} is empty: put the text in it and try again.")
-    return unicodedata.normalize("NFC", text)
 
 
 # ---- word ------------------------------------------------------------------------------------
