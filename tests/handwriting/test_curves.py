@@ -82,6 +82,15 @@ def test_a_fitted_curve_leaves_and_arrives_as_asked(
         assert abs(turn(c.direction(1), into)) < 0.01
 
 
+def test_the_rough_length_is_near_the_length() -> None:
+    for c in (
+        fitted((0, 0), 90, (-100, 100), 180),
+        line((0, 0), (30, 40)),
+        fitted((0, 0), 0, (9, 9), 0),
+    ):
+        assert c.rough_length() == pytest.approx(c.length(), rel=0.04)
+
+
 def test_free_directions_pass_a_circle_along_its_tangents() -> None:
     points = [(math.cos(math.radians(a)), math.sin(math.radians(a))) for a in (0, 40, 80, 120)]
     found = free_directions(points, 90, 210)

@@ -27,15 +27,24 @@ SVG = "{http://www.w3.org/2000/svg}"
 def extents(row: Row) -> list[tuple[float, float, float, float]]:
     """Left, top, right, bottom of each piece of writing in a row, in mm (handles included)."""
     found = []
-    for group in fromstring(row.svg).iter(f"{SVG}g"):  # noqa: S314
-        if group.get("class") != "writing":
+    for moved in fromstring(row.svg).iter(f"{SVG}g"):  # noqa: S314
+        shift = re.fullmatch(r"translate\((\S+) 0\)", moved.get("transform", ""))
+        if shift is None:
             continue
+        across = float(shift[1])
         every: list[float] = []
-        for path in group.iter(f"{SVG}path"):
+        for path in moved.iter(f"{SVG}path"):
             if path.get("class") == "stroke":
                 text = re.sub(r"h0\.001", "", path.get("d", ""))
                 every += [float(n) for n in re.findall(r"-?\d+(?:\.\d+)?", text)]
-        found.append((min(every[::2]), min(every[1::2]), max(every[::2]), max(every[1::2])))
+        found.append(
+            (
+                across + min(every[::2]),
+                min(every[1::2]),
+                across + max(every[::2]),
+                max(every[1::2]),
+            )
+        )
     return found
 
 

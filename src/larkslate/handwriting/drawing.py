@@ -15,7 +15,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 from larkslate.errors import NotAllowed
 from larkslate.handwriting.curves import Curve, Point
-from larkslate.handwriting.guides import guides
+from larkslate.handwriting.guides import Near, guides
 from larkslate.handwriting.joining import Stroke, Written, usual_form
 from larkslate.handwriting.letters import Hand, letters
 from larkslate.handwriting.rulings import Ruling, ruling
@@ -241,18 +241,24 @@ class _Place:
 
 def dots(curves: Sequence[Curve], spacing: float) -> list[Point]:
     """Points ``spacing`` em units apart along a stroke, none where the pen goes back over dots before."""
-    length = sum(c.length() for c in curves)
+    length = sum(c.rough_length() for c in curves)
     step = length / max(1, round(length / spacing))
-    found = [curves[0].start]
-    gone, due = 0.0, step
+    apart = 0.72 * spacing
+    near = Near(apart)
+    found: list[Point] = []
+    gone, due = 0.0, 0.0
     for curve in curves:
-        for a, b in pairwise(curve.points(32)):
+        pieces = max(3, math.ceil(curve.rough_length() * 5 / spacing))
+        for a, b in pairwise(curve.points(pieces)):
+            if gone >= due - 1e-6:
+                if near.clear(a) >= apart:
+                    found.append(a)
+                    near.add((a,))
+                due += step
             gone += math.dist(a, b)
-            if gone < due - 1e-6:
-                continue
-            due += step
-            if all(math.dist(b, p) > 0.72 * spacing for p in found):
-                found.append(b)
+    last = curves[-1].end
+    if near.clear(last) >= apart:
+        found.append(last)
     return found
 
 

@@ -14,6 +14,7 @@ from larkslate.handwriting.joining import Stroke
 # All in em units: how far from the line an arrow runs, its lengths, and the movement too short to have one.
 ASIDE = (72.0, -72.0, 98.0, -98.0)
 LENGTHS = (190.0, 120.0, 80.0)
+CLEAR = 75.0  # more room than this is no better
 ENOUGH = 105.0  # an arrow this long is as good as a longer one
 SHORTEST = 165.0
 STARTS = (0.02, 0.12, 0.24, 0.36, 0.5, 0.62)
@@ -47,7 +48,7 @@ def guides(strokes: tuple[Stroke, ...]) -> tuple[Guide, ...]:
 
     The arrow runs beside its movement on whichever side is clearest of ink and of the arrows before it.
     """
-    ink, taken = _Near(), _Near()
+    ink, taken = Near(), Near()
     for stroke in strokes:
         ink.add(_spaced(stroke.curves))
     found: list[Guide] = []
@@ -62,7 +63,7 @@ def guides(strokes: tuple[Stroke, ...]) -> tuple[Guide, ...]:
     return tuple(found)
 
 
-def _best(points: list[Point], number: int, ink: _Near, taken: _Near) -> Guide:
+def _best(points: list[Point], number: int, ink: Near, taken: Near) -> Guide:
     best: Guide | None = None
     best_score = -math.inf
     total = _length(points)
@@ -72,6 +73,8 @@ def _best(points: list[Point], number: int, ink: _Near, taken: _Near) -> Guide:
             continue
         window = _between(points, start * total, start * total + span)
         for aside in ASIDE:
+            if CLEAR - 60.0 * start - 0.1 * abs(aside) + 0.5 * min(span * 1.6, ENOUGH) < best_score:
+                continue  # even with all the room in the world this place would be no better
             arrow = _beside(window, aside)
             (x0, y0), (x1, y1) = arrow[0], arrow[1]
             size = math.hypot(x1 - x0, y1 - y0) or 1.0
@@ -86,7 +89,7 @@ def _best(points: list[Point], number: int, ink: _Near, taken: _Near) -> Guide:
             )
             # Near the start of the movement is where a child looks for it.
             score = (
-                min(room, 75.0)
+                min(room, CLEAR)
                 - 60.0 * start
                 - 0.1 * abs(aside)
                 + 0.5 * min(_length(arrow), ENOUGH)
@@ -102,7 +105,7 @@ def _spaced(curves: Sequence[Curve]) -> list[Point]:
     """Points along curves, about 18 em units apart."""
     points: list[Point] = [curves[0].start]
     for curve in curves:
-        steps = max(1, round(curve.length() / SPACING))
+        steps = max(1, round(curve.rough_length() / SPACING))
         points += [curve.at(i / steps) for i in range(1, steps + 1)]
     return points
 
@@ -131,12 +134,11 @@ def _beside(window: Sequence[Point], aside: float) -> list[Point]:
     return moved
 
 
-class _Near:
+class Near:
     """Points sorted into squares, to ask how far the nearest one is, up to the side of a square."""
 
-    SIDE = 100.0
-
-    def __init__(self) -> None:
+    def __init__(self, side: float = 100.0) -> None:
+        self.side = side
         self.squares: dict[tuple[int, int], list[Point]] = {}
 
     def add(self, points: Iterable[Point]) -> None:
@@ -154,8 +156,8 @@ class _Near:
                 for j in (row - 1, row, row + 1)
                 for other in self.squares.get((i, j), ())
             ),
-            default=self.SIDE,
+            default=self.side,
         )
 
     def _square(self, point: Point) -> tuple[int, int]:
-        return math.floor(point[0] / self.SIDE), math.floor(point[1] / self.SIDE)
+        return math.floor(point[0] / self.side), math.floor(point[1] / self.side)

@@ -17,6 +17,7 @@ from larkslate.errors import NotAllowed
 from larkslate.handwriting.curves import Curve, bounds
 from larkslate.handwriting.joins import (
     arrival,
+    arriving,
     begun,
     beside,
     ending,
@@ -26,7 +27,7 @@ from larkslate.handwriting.joins import (
     joins,
 )
 from larkslate.handwriting.letters import LINES, Exit, Hand, Letter, Path, letters
-from larkslate.handwriting.notation import Knot, curves, sharp
+from larkslate.handwriting.notation import Knot, sharp
 
 SLANT_LIMIT = 20.0
 # Space between words: about the width of a small o with room on both sides.
@@ -128,7 +129,7 @@ def to_json(written: Written) -> dict[str, Any]:
             {
                 "from": s.start,
                 "to": s.end,
-                "curves": [[round(n, 2) + 0.0 for n in c.numbers] for c in s.curves],
+                "curves": [[round(n, 2) + 0.0 for n in c] for c in s.curves],
             }
             for s in written.strokes
         ],
@@ -226,8 +227,7 @@ class _Pen:
         return self.done
 
     def _join(self, before: Letter, letter: Letter) -> None:
-        knots = arrival(letter, before.exit)
-        path = curves(knots)
+        knots, path, turns = arriving(self.hand, letter.char, before.exit)
         table = joins()
         end = self.chain[-1]
         room = table.gap[before.exit, letter.entry]
@@ -237,9 +237,7 @@ class _Pen:
         body = [c.moved(self.offset) for c in path]
         link = fitted_join(end, before.strokes[-1][-1], body[0].start, knots[0])
         self._turn_at(before.strokes[-1][-1])
-        before_link = len(self.chain)
-        # The link runs from the end of the chain to the first knot, so knot and curve keep step.
-        self.sharp += [before_link + i for i in sharp((Knot(*end.end), *knots))]
+        self.sharp += [len(self.chain) + i for i in turns]
         self.chain += [link, *body]
 
     def _set(self, letter: Letter) -> None:

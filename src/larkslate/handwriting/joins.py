@@ -13,7 +13,7 @@ from larkslate import datafile
 from larkslate.errors import Malformed
 from larkslate.handwriting.curves import Curve, Point, curvature_at_end, fitted, heading, turn
 from larkslate.handwriting.letters import ROOM, Entry, Exit, Hand, Letter, Path, letters
-from larkslate.handwriting.notation import Knot, curves
+from larkslate.handwriting.notation import Knot, curves, sharp
 from larkslate.handwriting.spacing import distance, profile
 
 # The bend of a lead-in where it leaves the baseline: that of the turn at the foot of a small i.
@@ -100,6 +100,13 @@ def arrival(letter: Letter, kind: Exit) -> tuple[Knot, ...]:
         f"Letter “{letter.char}” of the {letter.hand} hand: an arriving join must end on a knot of the "
         f"first stroke; {path[-1].x:g},{path[-1].y:g} is none."
     )
+
+
+@cache
+def arriving(hand: Hand, char: str, kind: Exit) -> tuple[tuple[Knot, ...], Path, tuple[int, ...]]:
+    """The knots and curves of ``arrival``, and the sharp turns counted from the joining curve as curve 0."""
+    knots = arrival(letters(hand)[char], kind)
+    return knots, curves(knots), sharp((Knot(0.0, 0.0), *knots))
 
 
 def fitted_join(end: Curve, left: Knot, to: Point, arrive: Knot) -> Curve:

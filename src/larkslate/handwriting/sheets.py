@@ -22,7 +22,7 @@ from larkslate.handwriting.drawing import (
     look_of,
     rules,
 )
-from larkslate.handwriting.joining import Written, write
+from larkslate.handwriting.joining import WORD_SPACE, Written, write
 from larkslate.handwriting.letters import Hand
 from larkslate.handwriting.rulings import Ruling, resized, ruling
 
@@ -202,10 +202,12 @@ def lines_of(
     text: str, hand: Hand | str, page: Paper
 ) -> tuple[list[tuple[Written, Ruling]], tuple[str, ...]]:
     """``text`` broken between words into lines that fit, with the ruling of each, and notices."""
-    room = page.width - 2 * SIDE
+    room = (page.width - 2 * SIDE) / page.ruling.scale
+    space = WORD_SPACE[Hand(hand)]
     done: list[tuple[Written, Ruling]] = []
     notices: dict[str, None] = {}
     held: list[str] = []
+    filled = 0.0
 
     def finish() -> None:
         if held:
@@ -215,13 +217,15 @@ def lines_of(
             held.clear()
 
     for word in text.split():
-        tried = _written(" ".join([*held, word]), hand, page)
-        if tried.width * page.ruling.scale <= room:
+        size = _written(word, hand, page).width
+        if held and filled + space + size <= room:
             held.append(word)
+            filled += space + size
             continue
         finish()
-        if _written(word, hand, page).width * page.ruling.scale <= room:
+        if size <= room:
             held.append(word)
+            filled = size
             continue
         fitted, said = _fit(word, hand, page)
         done += fitted
@@ -311,11 +315,9 @@ def _row(
     body = [rules(rule, page.width, pad)]
     if model is not None:
         at = page.width - side - size if page.left_handed else side
-        body.append(ink(written, model, rule, at, pad + rule.height))
-    body += [
-        ink(written, look, rule, first + i * step, pad + rule.height)
-        for i, look in enumerate(traced)
-    ]
+        body.append(_moved(ink(written, model, rule, 0.0, pad + rule.height), at))
+    drawn = {look: ink(written, look, rule, 0.0, pad + rule.height) for look in set(traced)}
+    body += [_moved(drawn[look], first + i * step) for i, look in enumerate(traced)]
     alt = _alt(kind, written, traced, model is not None)
     height = pad + rule.set_height + rule.gap
     return Row(
@@ -326,6 +328,10 @@ def _row(
         page.width,
         height,
     )
+
+
+def _moved(drawn: str, across: float) -> str:
+    return f'<g transform="translate({across:.3f} 0)">{drawn}</g>'
 
 
 def _paler(copy: Look, index: int) -> Look:
