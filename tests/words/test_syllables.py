@@ -13,15 +13,15 @@ from larkslate.errors import Malformed
 from larkslate.words.graphemes import align
 from larkslate.words.model import Grapheme, Morpheme, MorphemeKind, SyllableDetail, SyllableType
 from larkslate.words.sounds import parse
-from larkslate.words.syllable_types import stable_endings
-from larkslate.words.syllables import (
-    Division,
+from larkslate.words.syllable_tables import (
     boundaries,
-    divide,
     onsets,
     openings,
+    stable_endings,
     worded,
+    wording,
 )
+from larkslate.words.syllables import Division, divide
 
 BREAKS = Path(__file__).parents[2].parent / "shared" / "truth" / "written_syllable_breaks.tsv"
 
@@ -233,6 +233,24 @@ def test_steps_say_what_was_done_in_order() -> None:
     assert kinds == ["divide:part", "divide:double", "divide:suffix"]
 
 
+@pytest.mark.parametrize(
+    ("word", "sounds", "expected"),
+    [
+        ("didn't", "D IH1 D AH0 N T", "did-n't"),
+        ("couldn't", "K UH1 D AH0 N T", "could-n't"),
+        ("o'clock", "AH0 K L AA1 K", "o'-clock"),
+        ("merry-go-round", "M EH1 R IY0 G OW2 R AW2 N D", "mer-ry-go-round"),
+    ],
+)
+def test_apostrophes_and_hyphens(word: str, sounds: str, expected: str) -> None:
+    assert divided(word, sounds).text == expected
+
+
+def test_a_listed_base_keeps_its_division_only_while_it_keeps_its_stress() -> None:
+    assert divided("moral", "M AO1 R AH0 L").text == "mor-al"
+    assert divided("morality", "M ER0 AE1 L AH0 T IY0", "moral -ity").text == "mo-ral-i-ty"
+
+
 def test_a_word_without_a_vowel_sound_is_refused() -> None:
     with pytest.raises(Malformed, match="no vowel"):
         divide("hmm", (Grapheme("h", ((0, 1),), ("HH",)),), ("HH",), ())
@@ -251,6 +269,9 @@ def test_the_tables_are_read() -> None:
     assert openings()["re"] == "open"
     assert stable_endings()[0][0] != ""
     assert worded()["water"][0] == "wa-ter"
+    assert all(
+        "{left}" in said and "{right}" in said for pair in wording().values() for said in pair
+    )
 
 
 _PIECES = st.sampled_from(

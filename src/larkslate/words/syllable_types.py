@@ -8,9 +8,7 @@ does not (kind is closed with a long vowel; hop-ing keeps VCe with the e dropped
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cache
 
-from larkslate.datafile import read_tsv
 from larkslate.words.model import (
     Morpheme,
     MorphemeKind,
@@ -20,21 +18,11 @@ from larkslate.words.model import (
     SyllableType,
 )
 from larkslate.words.sounds import LONG_VOWELS, SHORT_VOWELS, bare
+from larkslate.words.syllable_tables import stable_endings
 from larkslate.words.syllable_units import VOWEL_LETTERS, Unit
 
 _OWN_LONG = {"a": "EY", "e": "IY", "i": "AY", "o": "OW", "u": "UW", "y": "AY"}
 """The long sound that each vowel letter has in a VCe syllable; *move* and *machine* have another."""
-
-
-@cache
-def stable_endings() -> tuple[tuple[str, tuple[tuple[str, ...], ...]], ...]:
-    """Final pieces learned whole with their sounds, longest first. Raises Malformed naming a bad row."""
-    found: dict[str, tuple[tuple[str, ...], ...]] = {}
-    for row in read_tsv("words", "stable_endings.tsv", ("ending", "sounds")):
-        if row["ending"] in found or not row["sounds"]:
-            raise row.bad("each ending stands once and has sounds.")
-        found[row["ending"]] = tuple(tuple(s.split()) for s in row["sounds"].split("|"))
-    return tuple(sorted(found.items(), key=lambda item: -len(item[0])))
 
 
 def classify(
@@ -48,7 +36,11 @@ def classify(
     letters = word[span[0] : span[1]]
     if nucleus is None or nucleus.vowel is None:
         return Syllable(letters, span, SyllableType.ODD, None, 0)
-    after = [u for u in units if u.start >= nucleus.end and u.start < span[1]]
+    after = [
+        u
+        for u in units
+        if nucleus.end <= u.start < span[1] and u.letters.strip("'’-")  # marks say nothing
+    ]
     before = [u for u in units if span[0] <= u.start < nucleus.start]
     kind, detail = _type(word, span, nucleus, before, after, morphemes)
     return Syllable(letters, span, kind, detail, int(nucleus.vowel[-1]))
@@ -63,6 +55,8 @@ def _type(
     morphemes: Sequence[Morpheme],
 ) -> tuple[SyllableType, SyllableDetail | None]:
     letters = word[span[0] : span[1]].lower()
+    if not any(c in VOWEL_LETTERS or c == "w" for c in nucleus.letters):
+        return SyllableType.ODD, None  # n't
     sound = bare(nucleus.vowel or "")
     for ending, _ in stable_endings():
         if (

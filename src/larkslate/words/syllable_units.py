@@ -71,6 +71,8 @@ def units_of(word: str, graphemes: Sequence[Grapheme]) -> list[Unit]:
             parts.append(Unit("e", first[0], at, ("AH0",), "AH0"))
             if at < first[1]:
                 parts.append(Unit(letters[1:], at, first[1], g.phonemes, None))
+        elif letters == "n" and vowels and word[first[1] : first[1] + 1] in {"'", "’"}:
+            parts.append(Unit("n", *first, g.phonemes, vowels[0]))  # did·n't
         elif len(vowels) > 1 and len(letters) > 1 and all(c in VOWEL_LETTERS for c in letters):
             at = first[0] + 1  # two vowel sounds in one grapheme: the first letter has the first
             parts.append(Unit(letters[0], first[0], at, (vowels[0],), vowels[0]))

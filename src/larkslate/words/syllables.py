@@ -15,10 +15,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 from itertools import pairwise
 
-from larkslate.datafile import read_tsv
 from larkslate.errors import Malformed
 from larkslate.words.model import (
     Grapheme,
@@ -28,7 +26,16 @@ from larkslate.words.model import (
     Syllable,
 )
 from larkslate.words.sounds import bare
-from larkslate.words.syllable_types import classify, stable_endings
+from larkslate.words.syllable_tables import (
+    Boundary,
+    boundaries,
+    onsets,
+    openings,
+    stable_endings,
+    worded,
+    wording,
+)
+from larkslate.words.syllable_types import classify
 from larkslate.words.syllable_units import (
     DOUBLES,
     SPLIT_SILENT,
@@ -77,69 +84,6 @@ class _Break:
     at: int
     pattern: str
     others: tuple[int, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Boundary:
-    """How a word is divided before an ending in a vowel letter: ``whole`` keeps the base as it stands.
-
-    ``turned_after`` are base endings for which the other policy holds; ``turned_long`` the same, for bases of
-    two syllables and more.
-    """
-
-    whole: bool
-    turned_after: tuple[str, ...] = ()
-    turned_long: tuple[str, ...] = ()
-
-
-@cache
-def onsets() -> dict[str, str]:
-    """Letters that begin a syllable together, with their kind. Raises Malformed naming a bad row."""
-    table: dict[str, str] = {}
-    for row in read_tsv("words", "onsets.tsv", ("onset", "kind")):
-        if row["kind"] not in {"liquid", "glide", "s"} or row["onset"] in table:
-            raise row.bad("kind must be liquid, glide or s, and each onset may stand once.")
-        table[row["onset"]] = row["kind"]
-    return table
-
-
-@cache
-def boundaries() -> dict[str, Boundary]:
-    """Per ending, how dictionaries divide before it. Raises Malformed naming a bad row."""
-    table: dict[str, Boundary] = {}
-    for row in read_tsv(
-        "words", "boundaries.tsv", ("suffix", "policy", "except_after", "except_long", "example")
-    ):
-        if row["policy"] not in {"whole", "letters"} or row["suffix"] in table:
-            raise row.bad("policy must be whole or letters, and each suffix may stand once.")
-        table[row["suffix"]] = Boundary(
-            row["policy"] == "whole",
-            tuple(row["except_after"].split()),
-            tuple(row["except_long"].split()),
-        )
-    return table
-
-
-@cache
-def openings() -> dict[str, str]:
-    """First parts that fix a division: closed, always, open, or piece. Raises Malformed."""
-    table: dict[str, str] = {}
-    for row in read_tsv("words", "openings.tsv", ("opening", "policy", "example")):
-        if row["policy"] not in {"closed", "always", "open", "piece"} or row["opening"] in table:
-            raise row.bad("policy must be closed, always, open or piece; each opening stands once.")
-        table[row["opening"]] = row["policy"]
-    return table
-
-
-@cache
-def worded() -> dict[str, tuple[str, str]]:
-    """Words divided by the table: word to (division, why). Raises Malformed naming a bad row."""
-    table: dict[str, tuple[str, str]] = {}
-    for row in read_tsv("words", "divisions.tsv", ("word", "division", "why")):
-        if row["division"].replace("-", "") != row["word"] or row["word"] in table:
-            raise row.bad("the division must spell the word, and each word may stand once.")
-        table[row["word"]] = (row["division"], row["why"])
-    return table
 
 
 class _Divider:
@@ -481,8 +425,17 @@ def _stands(part: Morpheme) -> bool:
 
 
 def _cut(word: str, places: Sequence[int]) -> tuple[tuple[int, int], ...]:
-    edges = [0, *places, len(word)]
-    return tuple(pairwise(edges))
+    """The spans between the places, without the hyphens of the word itself (merry-go-round)."""
+    spans = []
+    for start, end in pairwise([0, *places, len(word)]):
+        inside = word[start:end]
+        spans.append(
+            (
+                start + len(inside) - len(inside.lstrip("-")),
+                end - len(inside) + len(inside.rstrip("-")),
+            )
+        )
+    return tuple(spans)
 
 
 def _also(word: str, breaks: Sequence[_Break]) -> tuple[str, ...]:
@@ -512,11 +465,18 @@ def _settled(breaks: Sequence[_Break], division: str) -> list[_Break]:
     return [_Break(at, known.get(at, "word")) for at in _places(division)]
 
 
-def _as_listed(word: str, breaks: list[_Break], morphemes: Sequence[Morpheme]) -> list[_Break]:
-    """The breaks with those of the table in the word, or in the parts that stand in it unchanged."""
+def _as_listed(
+    word: str, breaks: list[_Break], morphemes: Sequence[Morpheme], units: Sequence[Unit]
+) -> list[_Break]:
+    """The breaks with those of the table in the word, or in the parts that stand in it unchanged.
+
+    A part whose first vowel has lost its stress (moral in morality) does not stand unchanged.
+    """
     for start, end in ((0, len(word)), *(m.span for m in morphemes)):
         listed = worded().get(word[start:end].lower())
-        if listed is None:
+        first = next((u for u in units if u.vowel and u.start >= start), None)
+        weak = first is not None and not is_stressed(first) and (start, end) != (0, len(word))
+        if listed is None or weak:
             continue
         inside = [k for k, b in enumerate(breaks) if start < b.at < end]
         places = _places(listed[0], start)
@@ -535,7 +495,10 @@ def divide(
 ) -> Division:
     """The written division of one reading of a word, with the type of every syllable.
 
-    ``settled`` is a division that a reviewer wrote (``nap-kin``); it wins over the rules.
+    ``settled`` is a division that a reviewer wrote (``nap-kin``); it wins over the rules. The kind of a step
+    is ``divide:`` and what decided: ``part`` (prefix or compound), ``ending`` or ``suffix``, ``double``,
+    ``VC|CV``, ``VC|CCV``, ``V|CV``, ``VC|V``, ``V|CCV``, ``V|V``, ``|Cle``, ``VCe|``, ``V|stable``, ``VC|stable``,
+    ``opening`` (an old prefix), ``hyphen``, or ``word`` (the table of words, or a reviewer).
     Raises Malformed when no grapheme of the word carries a vowel sound.
     """
     units = units_of(word, graphemes)
@@ -545,7 +508,7 @@ def divide(
     breaks = divider.breaks()
     places = [b.at for b in breaks]
     clean = places == sorted(set(places))
-    breaks = _settled(breaks, settled) if settled else _as_listed(word, breaks, morphemes)
+    breaks = _settled(breaks, settled) if settled else _as_listed(word, breaks, morphemes, units)
     places = [b.at for b in breaks]
     clean = clean or bool(settled)
     if not clean:
@@ -557,78 +520,6 @@ def divide(
     return Division(tuple(syllables), _also(word, breaks), _steps(word, breaks), clean)
 
 
-_SAYS: dict[str, tuple[str, str]] = {
-    "part": (
-        "Divide between the parts of the word: {left}·{right}.",
-        "Split it between its two parts: {left}·{right}.",
-    ),
-    "ending": (
-        "Keep the base whole and divide before the ending: {left}·{right}.",
-        "Keep the base together. The ending starts a new syllable: {left}·{right}.",
-    ),
-    "suffix": (
-        "Keep the base whole and divide before the ending: {left}·{right}.",
-        "Keep the base together. The ending starts a new syllable: {left}·{right}.",
-    ),
-    "double": (
-        "Two of the same consonant letter: divide between them, {left}·{right}.",
-        "Split between the twin letters: {left}·{right}.",
-    ),
-    "opening": (
-        "The first part closes before the rest: divide after it, {left}·{right}.",
-        "Split after the first part: {left}·{right}.",
-    ),
-    "word": (
-        "The dictionary divides this word so: {left}·{right}.",
-        "Learn this split: {left}·{right}.",
-    ),
-    "hyphen": (
-        "The hyphen is a division: {left}·{right}.",
-        "Split at the hyphen: {left}·{right}.",
-    ),
-    "V|V": (
-        "Two vowel letters that spell two sounds: divide between them, {left}·{right}.",
-        "You hear two vowel sounds here. Split between them: {left}·{right}.",
-    ),
-    "VCe|": (
-        "The silent e stays with the syllable before it: {left}·{right}.",
-        "The silent e stays on the left: {left}·{right}.",
-    ),
-    "VC|V": (
-        "The consonant closes the first syllable: divide after it, {left}·{right}.",
-        "The consonant stays on the left: {left}·{right}.",
-    ),
-    "V|CV": (
-        "One consonant sound between two vowels, and the first syllable is open: divide before the consonant, {left}·{right}.",
-        "The first vowel is at the end of its syllable: {left}·{right}.",
-    ),
-    "VC|CV": (
-        "Two consonants between the vowels: divide between them, {left}·{right}.",
-        "Split between the two consonants: {left}·{right}.",
-    ),
-    "VC|CCV": (
-        "Several consonants between the vowels: those that can begin a word together go right, {left}·{right}.",
-        "Some consonants stick together. Split before them: {left}·{right}.",
-    ),
-    "V|CCV": (
-        "Two consonants that begin words together stay together after an open syllable: {left}·{right}.",
-        "These two consonants stick together: {left}·{right}.",
-    ),
-    "V|stable": (
-        "The ending is one piece: divide before it, {left}·{right}.",
-        "Keep the ending in one piece: {left}·{right}.",
-    ),
-    "VC|stable": (
-        "The ending is one piece: divide before it, {left}·{right}.",
-        "Keep the ending in one piece: {left}·{right}.",
-    ),
-    "|Cle": (
-        "A consonant and le at the end make a syllable: {left}·{right}.",
-        "The last syllable is a consonant and le: {left}·{right}.",
-    ),
-}
-
-
 def _steps(word: str, breaks: Sequence[_Break]) -> tuple[Step, ...]:
     """One step a division, in order; its kind is ``divide:`` and the pattern, its span the two syllables."""
     edges = [0, *sorted({b.at for b in breaks}), len(word)]
@@ -638,7 +529,7 @@ def _steps(word: str, breaks: Sequence[_Break]) -> tuple[Step, ...]:
         if k == 0 or k == len(edges) - 1:
             continue
         left, right = word[edges[k - 1] : b.at], word[b.at : edges[k + 1]]
-        teacher, child = _SAYS[b.pattern]
+        teacher, child = wording()[b.pattern]
         steps.append(
             Step(
                 f"divide:{b.pattern}",
