@@ -22,7 +22,7 @@ from larkslate.words.pronounce import Dictionary, read_dictionary, seams_of
 
 TABLE = Path(module.__file__).parent / "data" / "graphemes.tsv"
 SMOOTHING = 0.3
-SILENT_FLOOR = 7.0  # a silent letter stays dear, or weak vowels vanish
+SILENT_FLOOR = 9.5  # a silent letter stays dear, or weak vowels vanish
 
 
 def fit(rows: tuple[Spelling, ...], words: int, rounds: int, dictionary: Dictionary) -> tuple[Spelling, ...]:

@@ -41,6 +41,7 @@ COMMON_SHARE = 0.05
 
 _FALLBACK_PAIR = 30.0  # any letter for any sound: dearer than every row of the table
 _FALLBACK_GAP = 25.0
+_ACROSS_SEAM = 4.0  # stud|ies is i and es, cook|ie|s is ie and s; misspell has no other way than ss
 _SPLIT_BONUS = (
     3.0  # a silent e that can mark the vowel is read so before it is left to the consonant
 )
@@ -319,7 +320,9 @@ class Table:
             return
         for rule in self._matches(word, units, i, j, seams):
             end, q = i + len(rule.first), j + len(rule.units)
-            yield end, q, rule.cost, ((rule, ((i, end),), j, q),)
+            crossing = any(i < seam < end for seam in seams)
+            cost = rule.cost + (_ACROSS_SEAM if crossing else 0.0)
+            yield end, q, cost, ((rule, ((i, end),), j, q),)
         for rule in self._split.get(word[i], ()):
             width = len(rule.units)
             if units[j : j + width] == rule.units and word.startswith(rule.first, i):
@@ -356,7 +359,7 @@ class Table:
                 pieces.append((self._plain_t, ((e, e + 1),), r, r + 1))
                 cost += self._plain_t.cost
                 e, r = e + 1, r + 1
-            if _e_may_mark(word, e) and e not in seams:
+            if _e_may_mark(word, e, seams):
                 first = (rule, ((i, start), (e, e + 1)), j, q)
                 yield e + 1, r, max(0.1, cost - _SPLIT_BONUS), (first, *pieces)
 
@@ -365,11 +368,17 @@ class Table:
         return next(r for r in self._whole["t"] if r.row.key == "t=T")
 
 
-def _e_may_mark(word: str, e: int) -> bool:
-    """True if the letter at ``e`` is an e that can belong to a split vowel."""
-    if word[e : e + 1] != "e":
+def _e_may_mark(word: str, e: int, seams: frozenset[int]) -> bool:
+    """True if the letter at ``e`` is an e that can belong to a split vowel.
+
+    It stands at the end of its morpheme or before a consonant letter (*makes*, *safety*); before a vowel
+    letter only at a seam (*make|up*), so that *research* keeps its ``ear``.
+    """
+    if word[e : e + 1] != "e" or e in seams:
         return False
     rest = word[e + 1 :]
+    if rest and rest[0] in _VOWEL_LETTERS:
+        return e + 1 in seams
     return rest not in ("d", "r", "n", "st")
 
 

@@ -25,7 +25,7 @@ from pathlib import Path
 from larkslate.errors import Missing
 from larkslate.words.graphemes import Alignment, Table, table
 from larkslate.words.model import Grapheme
-from larkslate.words.sounds import bare, is_vowel, syllable_count
+from larkslate.words.sounds import VOWELS, bare, is_vowel, syllable_count
 
 Progress = Callable[[int, int, str], None]
 
@@ -106,6 +106,14 @@ def seams_of(word: str, parts: Sequence[str]) -> tuple[int, ...]:
     if len(parts) < 2:
         return ()
     base, rest = parts[0], "".join(parts[1:])
+    if rest == "s" and word == base + "es":
+        rest = "es"
+    if (
+        base.endswith("y")
+        and word.startswith(base[:-1] + "ie")
+        and word[len(base) + 1 :] in ("s", "d", "r", "st", "rs")
+    ):
+        return (len(base),)
     for stem in (base, base.removesuffix("e"), base + base[-1:]):
         if word == stem + rest:
             seams = [len(stem)]
@@ -142,8 +150,20 @@ class Dictionary:
     def pronunciations(self, word: str) -> tuple[Pronunciation, ...]:
         """The readings of a word, the default first; empty for a word that is not there."""
         if word not in self._cache:
-            self._cache[word] = _readings(word, self._lines.get(word, []), self._table)
+            self._cache[word] = ()  # a word is never its own base, whatever the data say
+            lines = self._lines.get(word, [])
+            self._cache[word] = _readings(
+                word, lines, self._table, self._base_readings(word, lines)
+            )
         return self._cache[word]
+
+    def _base_readings(self, word: str, lines: Sequence[_Line]) -> tuple[tuple[str, ...], ...]:
+        """How the base of a word is said, so that *months* is said as *month* is."""
+        parts = max((_parts(line.tags) for line in lines), key=len, default=())
+        base = max(parts, key=len, default="")
+        if len(base) < 3 or base == word or base not in self._lines:
+            return ()
+        return tuple(p.phonemes for p in self.pronunciations(base))
 
 
 def read_dictionary(progress: Progress | None = None, path: Path | None = None) -> Dictionary:
@@ -233,6 +253,8 @@ def _tidy(sounds: list[str]) -> tuple[str, ...]:
             continue
         if p == "R" and previous.startswith("ER"):  # b ɚ ɹ d
             continue
+        if p == "L" and previous == "L":  # finally
+            continue
         if p == "AH0" and following == "R" and not _vowel_at(sounds, i + 2):
             out.append("ER0")
         elif p[:2] == "AH" and p[-1] in "12" and following == "R":
@@ -269,7 +291,7 @@ def _stressed(sounds: Sequence[str]) -> tuple[tuple[str, ...], bool]:
     return tuple(out), False
 
 
-_OPEN_O = re.compile("a[uw]|all|al[kdt]|ought|war")
+_OPEN_O = re.compile("^al[^aeiouy]|or(?![aeiouy])|a[uw]|all|al[kdt]|ought|war")
 
 
 def _open_choices(word: str, sounds: Sequence[str]) -> Iterable[tuple[str, ...]]:
@@ -355,7 +377,11 @@ def _open_o_rule(word: str, g: Grapheme) -> float:
     if vowel == "AA" and g.letters[0] in "ao" and len(g.letters) > 1 and g.phonemes[1:] != ("R",):
         return 5.0 if g.letters in {"au", "aw", "augh", "ough", "ou", "oa"} else 0.0
     following = word[g.end :]
+    if g.letters == "ar" and vowel == "AA" and word[: g.start].endswith(("w", "wh", "qu")):
+        return 5.0  # war, quart
     if vowel == "AA" and g.letters == "a":
+        if g.start == 0 and following.startswith("l"):
+            return 4.0  # always
         return 4.0 if following.startswith(("ll", "lk", "lt", "ld", "ter", "ls")) else 0.0
     cloth = following.startswith(("f", "g", "ng", "ss", "st", "th", "r"))
     if g.letters == "o" and vowel in {"AA", "AO"}:
@@ -393,6 +419,19 @@ def _skeleton(sounds: Sequence[str]) -> tuple[str, ...]:
         else:
             out.append("T" if p == "T/D" else symbol)
     return tuple(out)
+
+
+def _same_reading(one: tuple[str, ...], other: tuple[str, ...]) -> bool:
+    """True if two skeletons differ by no more than a consonant or weak vowel that one leaves out."""
+    if one == other:
+        return True
+    if abs(len(one) - len(other)) != 1:
+        return False
+    short, long = sorted((one, other), key=len)
+    return any(
+        long[:i] + long[i + 1 :] == short and (p == "@" or p not in VOWELS)
+        for i, p in enumerate(long)
+    )
 
 
 @dataclass(slots=True)
@@ -447,9 +486,26 @@ def _weak_endings(word: str, phonemes: tuple[str, ...]) -> tuple[str, ...]:
     return phonemes
 
 
-def _readings(word: str, lines: Sequence[_Line], graphemes: Table) -> tuple[Pronunciation, ...]:
+def _like_base(phonemes: tuple[str, ...], bases: Sequence[tuple[str, ...]]) -> float:
+    """What a reading gains by beginning or ending as its base is said."""
+    gain = 0.0
+    for base in bases:
+        size = len(base)
+        if base in (phonemes[:size], phonemes[-size:]):
+            return 10.0
+        skeleton, whole = _skeleton(base), _skeleton(phonemes)
+        if skeleton in (whole[: len(skeleton)], whole[-len(skeleton) :]):
+            gain = 6.0
+    return gain
+
+
+def _readings(
+    word: str, lines: Sequence[_Line], graphemes: Table, bases: Sequence[tuple[str, ...]]
+) -> tuple[Pronunciation, ...]:
     """The readings of a word: variants of one notation merged, one reading for each use."""
     candidates = _variants(word, lines, graphemes)
+    for c in candidates:
+        c.cost -= _like_base(c.phonemes, bases)
     if not candidates:
         return ()
     common = [c for c in candidates if not _is_name(c.tags)]
@@ -465,6 +521,7 @@ def _readings(word: str, lines: Sequence[_Line], graphemes: Table) -> tuple[Pron
     out: dict[tuple[str, ...], Pronunciation] = {}
     for candidate, pos in readings:
         key = _skeleton(candidate.phonemes)
+        key = next((k for k in out if _same_reading(k, key)), key)
         if key in out:
             merged = tuple(dict.fromkeys((*out[key].pos, *pos)))
             old = out[key]
