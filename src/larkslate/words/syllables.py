@@ -166,7 +166,7 @@ class _Divider:
         if not any(u.vowel and at <= u.start < right.span[1] for u in self.units):
             return None  # s, d: no syllable of its own
         if form == "ly" and left.form.endswith("le") and not left.letters.lower().endswith("le"):
-            return _Break(at if self.word[:at].lower().endswith("ck") else at - 1, "|Cle")
+            return _Break(at if self.word[:at].lower().endswith("ck") else at - 1, "base-le")
         if form[:1] not in VOWEL_LETTERS:
             return _Break(at, "suffix")
         name = "ending" if form in _INFLECTIONS else "suffix"
@@ -192,7 +192,7 @@ class _Divider:
             and not stem.endswith("le")
             and base[-3] not in VOWEL_LETTERS
         ):
-            return _Break(at - 1 if stem.endswith("ckl") else at - 2, "|Cle")
+            return _Break(at - 1 if stem.endswith("ckl") else at - 2, "base-le")
         if stem.endswith("g") and not base.endswith("e") and self._sound_before(at) == "JH":
             return None  # the letters of the base are said another way, so it does not stand out
         if (
@@ -311,7 +311,7 @@ class _Divider:
         pieces = pieces_of(units[:-1])
         last = pieces[-1]
         if last.letters in {"ck", "x"}:
-            return _Break(last.end, "|Cle")
+            return _Break(last.end, "ck|le")
         return _Break(last.start, "|Cle")
 
     def _one(self, order: int, left: Unit, c: Unit, right: Unit) -> _Break:
@@ -497,7 +497,7 @@ def divide(
 
     ``settled`` is a division that a reviewer wrote (``nap-kin``); it wins over the rules. The kind of a step
     is ``divide:`` and what decided: ``part`` (prefix or compound), ``ending`` or ``suffix``, ``double``,
-    ``VC|CV``, ``VC|CCV``, ``V|CV``, ``VC|V``, ``V|CCV``, ``V|V``, ``|Cle``, ``VCe|``, ``V|stable``, ``VC|stable``,
+    ``VC|CV``, ``VC|CCV``, ``V|CV``, ``VC|V``, ``V|CCV``, ``V|V``, ``|Cle``, ``ck|le``, ``base-le`` (gen-tly), ``VCe|``, ``V|stable``, ``VC|stable``,
     ``opening`` (an old prefix), ``hyphen``, or ``word`` (the table of words, or a reviewer).
     Raises Malformed when no grapheme of the word carries a vowel sound.
     """
