@@ -9,8 +9,8 @@ import time
 
 from tests.words.source import TRUTH, apart, common_words, rows, zipf
 
+from larkslate.words.listed_parts import whole_words
 from larkslate.words.parts import PartsKind
-from larkslate.words.reviewed_parts import whole_words
 
 
 def traps() -> None:
@@ -23,7 +23,7 @@ def traps() -> None:
     split = [w for w in words if len(apart(w).morphemes) > 1]
     listed = sum(w in whole_words() for w in words)
     print(f"trap words split falsely     {len(split)}/{len(words)} {' '.join(split)}")
-    print(f"of them in the reviewed list {listed}")
+    print(f"of them in the list {listed}")
 
 
 def outside() -> None:

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from larkslate.errors import Malformed
 from larkslate.words.irregular import irregular_forms
 from larkslate.words.joins import join, spellings
+from larkslate.words.listed_parts import listed_splits, whole_words
 from larkslate.words.model import JoinChange, MorphemeKind
 from larkslate.words.parts import Parts, PartsKind, take_apart
-from larkslate.words.reviewed_parts import reviewed_splits, whole_words
 from tests.words.source import TRUTH, apart, common_words, known, pos, rows, zipf
 
 
@@ -37,7 +37,7 @@ def test_look_alikes_are_split() -> None:
     assert wrong == {}
 
 
-def test_false_splits_among_traps_without_the_reviewed_list(
+def test_false_splits_among_traps_without_the_list(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """The rules alone must already hold back most traps; the list settles the rest."""
@@ -180,11 +180,11 @@ def test_nothing_known_means_nothing_split() -> None:
         take_apart("", known=known, zipf=zipf, pos=pos)
 
 
-def test_every_reviewed_split_can_be_made() -> None:
-    for word, split in reviewed_splits().items():
+def test_every_listed_split_can_be_made() -> None:
+    for word, split in listed_splits().items():
         parts = apart(word)
         assert len(parts.morphemes) >= 2, word
-        assert parts.evidence == "reviewed", word
+        assert parts.evidence == "listed", word
         assert parts.word == word
         assert split.left
         assert word not in irregular_forms() or irregular_forms()[word].same, word

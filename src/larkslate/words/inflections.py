@@ -5,7 +5,7 @@ from __future__ import annotations
 from larkslate.errors import Malformed
 from larkslate.words.irregular import forms_of, has_no_regular
 from larkslate.words.joins import join
-from larkslate.words.reviewed_parts import reviewed_splits
+from larkslate.words.listed_parts import listed_splits
 
 FORMS: dict[str, tuple[str, str | None, tuple[str, ...]]] = {
     "plural": ("s", "plural", ("plural", "same-plural")),
@@ -42,7 +42,7 @@ def inflect(base: str, form: str, *, stress_last: bool | None = None) -> tuple[s
     if (base, form) in IRREGULAR:
         return (IRREGULAR[base, form],)
     ending, kind, irregular = FORMS[form]
-    if form == "plural" and (split := reviewed_splits().get(base)) and split.kind == "compound":
+    if form == "plural" and (split := listed_splits().get(base)) and split.kind == "compound":
         last = inflect(split.right, form)
         return tuple(base.removesuffix(split.right) + word for word in last)
     listed = tuple(f.form for f in forms_of(base, *irregular)) if irregular else ()

@@ -1,6 +1,6 @@
 """Taking a word apart: endings first, then suffixes, prefixes and compounds, each checked forward.
 
-A split is trusted in this order: the reviewed tables (``whole_words.tsv``, ``split_words.tsv``,
+A split is trusted in this order: the tables of listed words (``whole_words.tsv``, ``split_words.tsv``,
 ``compounds.tsv``), the irregular forms, the rules. The rules ask that the base is a known word of the
 right part of speech and not much rarer than the word itself. A false split is worse than a missed one.
 """
@@ -16,8 +16,8 @@ from larkslate.words import bases
 from larkslate.words.affixes import Affix
 from larkslate.words.irregular import IrregularForm, has_no_regular, irregular_forms
 from larkslate.words.joins import VOWELS, Joined, join, join_prefix, vowel_groups, word_class
+from larkslate.words.listed_parts import Split, listed_splits, whole_words
 from larkslate.words.model import Join, JoinChange, Morpheme, MorphemeKind
-from larkslate.words.reviewed_parts import Split, reviewed_splits, whole_words
 
 Known = Callable[[str], bool]
 Zipf = Callable[[str], float]
@@ -39,7 +39,7 @@ class Parts:
     """The meaningful parts of a word, left to right, and the joins in the order they were made.
 
     ``also`` holds other right readings (leaves = leaf + s or leave + s). ``evidence`` says what the
-    split rests on: ``reviewed`` (a table read one by one), ``rules``, or ``whole`` (no split found).
+    split rests on: ``listed`` (a table), ``rules``, or ``whole`` (no split found).
     """
 
     word: str
@@ -92,7 +92,7 @@ OWN_POS: dict[str, frozenset[str]] = {
     "al": frozenset({"adjective", "noun"}),
 }
 """Parts of speech the whole word must have one of, where its own are known; for other affixes: what they make."""
-ONLY_REVIEWED = frozenset(
+ONLY_LISTED = frozenset(
     {
         "th",
         "teen",
@@ -125,7 +125,7 @@ ONLY_REVIEWED = frozenset(
         "ent",
     }
 )
-"""Affixes split off only where a reviewed row says so: by the rules they are wrong too often."""
+"""Affixes split off only where a row of the tables says so: by the rules they are wrong too often."""
 
 
 def take_apart(
@@ -157,13 +157,13 @@ def _whole(word: str, evidence: str = "whole") -> Parts:
 
 
 def _apart(word: str, context: _Context, *, alone: bool = False) -> Parts:
-    """The analysis of a word: reviewed tables, irregular forms, possessives, rules.
+    """The analysis of a word: listed words, irregular forms, possessives, rules.
 
     ``alone`` is false for a part of a longer word: there, saw and ground are words of their own.
     """
     if word in whole_words():
-        return _whole(word, "reviewed")
-    split = reviewed_splits().get(word)
+        return _whole(word, "listed")
+    split = listed_splits().get(word)
     if split is not None:
         return _from_split(word, split, context)
     possessive = _possessive(word, context)
@@ -201,7 +201,7 @@ def _irregular(word: str, form: IrregularForm, context: _Context) -> Parts:
     if word == form.base + "en" or word == form.base + "n":
         en = join(form.base, "en", stress_last=False)
         if en.word == word:
-            parts = _attach(_apart(form.base, context), en, MorphemeKind.ENDING, "reviewed")
+            parts = _attach(_apart(form.base, context), en, MorphemeKind.ENDING, "listed")
             return replace(parts, kind=PartsKind.IRREGULAR, irregular=form)
     whole = _apart(form.base, context)
     first = whole.morphemes[0]
@@ -209,7 +209,7 @@ def _irregular(word: str, form: IrregularForm, context: _Context) -> Parts:
         return _last_changes(word, whole, form)
     base = Morpheme(word, (0, len(word)), MorphemeKind.BASE, form.base)
     seam = Join(len(word), JoinChange.IRREGULAR, form.base, form.takes_place_of)
-    return Parts(word, (base,), (seam,), PartsKind.IRREGULAR, form, evidence="reviewed")
+    return Parts(word, (base,), (seam,), PartsKind.IRREGULAR, form, evidence="listed")
 
 
 def _last_changes(word: str, whole: Parts, form: IrregularForm) -> Parts:
@@ -223,18 +223,18 @@ def _last_changes(word: str, whole: Parts, form: IrregularForm) -> Parts:
         (*whole.joins, seam),
         PartsKind.IRREGULAR,
         form,
-        evidence="reviewed",
+        evidence="listed",
     )
 
 
 def _irregular_compound(word: str, context: _Context) -> Parts | None:
-    """Reviewed compounds whose last part is irregular, not in the table themselves: snowmen, grandchildren."""
+    """Listed compounds whose last part is irregular, not in the table themselves: snowmen, grandchildren."""
     for start in range(2, len(word) - 2):
         form = irregular_forms().get(word[start:])
         if form is None or form.same:
             continue
         whole = word[:start] + form.base
-        split = reviewed_splits().get(whole)
+        split = listed_splits().get(whole)
         if split is None or split.kind not in {"compound", "prefix"} or split.right != form.base:
             continue
         return _last_changes(word, _from_split(whole, split, context), form)
@@ -242,17 +242,17 @@ def _irregular_compound(word: str, context: _Context) -> Parts | None:
 
 
 def _from_split(word: str, split: Split, context: _Context) -> Parts:
-    """A reviewed split, its parts taken apart in turn."""
+    """A listed split, its parts taken apart in turn."""
     if split.kind == "compound":
         return _compound(word, split.left, split.right, context)
     if split.kind == "prefix":
         return _prefixed(
-            _apart(split.right, context), join_prefix(split.left, split.right), "reviewed"
+            _apart(split.right, context), join_prefix(split.left, split.right), "listed"
         )
     kind = MorphemeKind.ENDING if split.kind == "ending" else MorphemeKind.SUFFIX
     for made in bases.joins_back(word, split.right):
         if made.base == split.left:
-            return _attach(_apart(made.base, context), made, kind, "reviewed")
+            return _attach(_apart(made.base, context), made, kind, "listed")
     raise Malformed(
         f"words/data/split_words.tsv: {split.left} + {split.right} does not make {word} "
         "by the joining rules; add the exception to join_exceptions.tsv."
@@ -318,7 +318,7 @@ def _compound(word: str, left: str, right: str, context: _Context) -> Parts:
         *(replace(j, at=j.at + at) for j in second.joins),
         Join(at, change, left, right),
     )
-    return Parts(word, (*head, last, *moved), joins, PartsKind.COMPOUND, evidence="reviewed")
+    return Parts(word, (*head, last, *moved), joins, PartsKind.COMPOUND, evidence="listed")
 
 
 def _by_rule(word: str, context: _Context) -> Parts | None:
@@ -346,7 +346,7 @@ def _candidates(
     """Bases that could carry one of the endings of a kind, the likeliest first."""
     found: list[_Candidate] = []
     for affix in bases.endings_by_length(kind):
-        if affix.letters in ONLY_REVIEWED:
+        if affix.letters in ONLY_LISTED:
             continue
         needed = OWN_POS.get(affix.letters, frozenset({affix.makes}))
         if affix.letters == "er" and kind is MorphemeKind.SUFFIX:
@@ -387,6 +387,8 @@ def _score(word: str, affix: Affix, made: Joined, context: _Context) -> float | 
             return None
     if has_no_regular(base, affix.letters):
         return None
+    if made.written == "ally" and context.known(base + "al"):
+        return None  # tactically is tactical + ly; basically, without basical, is basic + ally
     inflected = affix.kind is MorphemeKind.ENDING
     common, own = context.zipf(base), context.zipf(word)
     if common < (LOWEST_BASE if inflected else DERIVED_LOWEST):
@@ -401,7 +403,7 @@ def _score(word: str, affix: Affix, made: Joined, context: _Context) -> float | 
 def _by_prefix(word: str, own: frozenset[str], context: _Context) -> Parts | None:
     best: tuple[float, Joined] | None = None
     for prefix, made in bases.prefix_splits(word):
-        if prefix.letters in ONLY_REVIEWED or not context.known(made.base):
+        if prefix.letters in ONLY_LISTED or not context.known(made.base):
             continue
         base_pos = context.pos(made.base)
         if base_pos and not base_pos & prefix.base:
