@@ -6,7 +6,6 @@ Intervals are Wilson's, 95 %.
 
 from __future__ import annotations
 
-
 import math
 import re
 import sys
