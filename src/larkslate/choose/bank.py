@@ -235,7 +235,9 @@ def read_lines() -> tuple[Line, ...]:
                 "number of its unit first."
             )
         content = place.read_text(encoding="utf-8")
-        lines += parse_sentences(content, int(named.group(1)), f"choose/data/sentences/{place.name}")
+        lines += parse_sentences(
+            content, int(named.group(1)), f"choose/data/sentences/{place.name}"
+        )
     return tuple(lines)
 
 

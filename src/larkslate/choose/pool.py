@@ -27,7 +27,9 @@ ENDINGS_INHERITED = frozenset(
     {"affix:-s", "affix:-es", "affix:-ed", "affix:-ing", "affix:-er", "affix:-est",
      "join:double", "join:drop-e", "join:y-to-i"}
 )  # fmt: skip
-POINTS_ABOUT_PARTS = ("affix:", "join:", "poss:", "plural:")
+
+
+SHORT_EXAMPLE = 5  # letters
 
 
 class Reason(StrEnum):
@@ -66,7 +68,6 @@ class Settings:
     zipf: float = 3.3
     derived_zipf: float = 2.6
     enough: int = 14
-    with_sentence: bool = True  # words that need a sentence to be settled are let in where there is one
 
 
 SHIPPED = Settings()
@@ -159,10 +160,11 @@ class Stock:
     lexicon: Catalog
     _since: list[int | None] = field(default_factory=list)
     _scanned: list[tuple[Listed, int | None, bool]] = field(default_factory=list)
-    _items: dict[str, tuple[Item, ...]] = field(default_factory=dict)
+    _items: dict[tuple[str, bool], tuple[Item, ...]] = field(default_factory=dict)
     _shown: dict[str, frozenset[str]] = field(default_factory=dict)
     _patterns: dict[str, Pattern] = field(default_factory=dict)
     _by_skill: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    _examples: dict[str, tuple[tuple[str, int], ...]] = field(default_factory=dict)
 
     @property
     def sequence(self) -> Sequence:
@@ -239,16 +241,40 @@ class Stock:
             mask ^= low
         return latest
 
-    def items(self, point: str) -> tuple[Item, ...]:
-        """Every word that shows a point, wherever it is in reach."""
-        if point not in self._items:
+    def items(self, point: str, *, known_only: bool = False) -> tuple[Item, ...]:
+        """Every word that shows a point, wherever it is in reach; only those children know if asked."""
+        key = (point, known_only)
+        if key not in self._items:
             rule = self.rule(point)
             names = supplied(rule)
             if names:
-                self._items[point] = tuple(self._supplied(n, point) for n in names)
+                self._items[key] = tuple(self._supplied(n, point) for n in names)
             else:
-                self._items[point] = tuple(self._from_list(point, rule))
-        return self._items[point]
+                self._items[key] = tuple(self._from_list(point, rule, known_only=known_only))
+        return self._items[key]
+
+    def reaches(self, word: str, through: int) -> bool:
+        """True if a word is in reach after a place in the sequence."""
+        since = self.reach.since(word)
+        return since is not None and since <= through
+
+    def example(self, skill: str, through: int) -> str | None:
+        """A short, common, well known word that needs a skill and nothing untaught; None where there is none."""
+        if skill not in self._examples:
+            bit = next((b for b, s in enumerate(self.lexicon.skills) if s == skill), None)
+            found: list[tuple[bool, float, str, int]] = []
+            for entry, since, _ in self._scan() if bit is not None else ():
+                if (
+                    bit is not None
+                    and entry.mask >> bit & 1
+                    and since is not None
+                    and entry.word in familiar()
+                    and entry.status in SOUND_ENOUGH
+                    and "heteronym" not in entry.flags
+                ):
+                    found.append((len(entry.word) > SHORT_EXAMPLE, -entry.zipf, entry.word, since))
+            self._examples[skill] = tuple((w, at) for _, _, w, at in sorted(found))
+        return next((w for w, at in self._examples[skill] if at <= through), None)
 
     def _supplied(self, name: str, point: str) -> Item:
         word = self.reach.word(name)
@@ -260,11 +286,13 @@ class Stock:
             family=name.split("'")[0].lower(), traits=traits(word), points=frozenset({point}),
         )  # fmt: skip
 
-    def _from_list(self, point: str, rule: Pattern) -> Iterable[Item]:
+    def _from_list(self, point: str, rule: Pattern, *, known_only: bool) -> Iterable[Item]:
         bits = sum(1 << b for b, s in enumerate(self.lexicon.skills) if rule.carries(s))
         examples = {e.word for e in self.sequence.point(point).examples if not e.later}
         for entry, since, known in self._scan():
             if not entry.mask & bits:
+                continue
+            if known_only and not (known or entry.word in examples):
                 continue
             word = self.lexicon.get(entry.word)
             if word is None or not spans_showing(word, rule):
@@ -350,7 +378,9 @@ def why_not(
 
     if item.since is None or item.since > through:
         if item.whole is not None and item.whole <= through:
-            return no(Reason.KNOWN_WHOLE, "The class knows it whole; it has letters not taught yet.")
+            return no(
+                Reason.KNOWN_WHOLE, "The class knows it whole; it has letters not taught yet."
+            )
         if item.since is None:
             return no(Reason.OUT_OF_REACH, "It needs a spelling that this sequence does not teach.")
         return no(Reason.OUT_OF_REACH, f"It is in reach from {sequence.points[item.since].name}.")
@@ -380,7 +410,7 @@ def why_not(
     return None
 
 
-def value_of(item: Item, point: str, settled: Mapping[str, object]) -> float:
+def value_of(item: Item, settled: Mapping[str, object]) -> float:
     """How good a word is: known to children, common, plain, well checked (0 to about 2)."""
     worth = 1.0 if item.listed else 0.6 if item.known else 0.0
     worth += 0.3 * min(max((item.zipf - 3.0) / 2.0, 0.0), 1.0)
@@ -408,32 +438,69 @@ def pool(
     here = stock(reach, lexicon)
     end = reach.sequence.end_of(through)
     ready: Mapping[str, object] = sentences_of() if settled is None else settled
-    kept: list[Item] = []
-    rejected: list[Rejected] = []
-    lately = frozenset(used)
-    for item in here.items(point):
-        no = why_not(item, end, reach.sequence, point=point, used=lately, settled=ready)
-        if no is None:
-            kept.append(item)
-        else:
-            rejected.append(no)
+    kept, rejected = _sift(here, point, end, frozenset(used), ready, here.items(point))
     if sum(i.known for i in kept) >= settings.enough:
         for item in kept:
             if not item.known:
                 says = "Few children of eight know it, and there are better words."
                 rejected.append(Rejected(item.word, Reason.UNFAMILIAR, says))
         kept = [i for i in kept if i.known]
-    candidates = [
+    return Pool(point, str(through), _candidates(kept, point, end, ready), tuple(rejected))
+
+
+def candidates(
+    here: Stock,
+    point: str,
+    end: int,
+    *,
+    used: frozenset[str] = frozenset(),
+    settled: Mapping[str, object] | None = None,
+    settings: Settings = SHIPPED,
+) -> tuple[Candidate, ...]:
+    """The candidates that ``pool`` gives, without looking at words that children do not know.
+
+    ``end`` is an index of the sequence. Unfamiliar words are looked at only where the others are too few.
+    """
+    ready: Mapping[str, object] = sentences_of() if settled is None else settled
+    kept, _ = _sift(here, point, end, used, ready, here.items(point, known_only=True))
+    if len(kept) < settings.enough:
+        kept, _ = _sift(here, point, end, used, ready, here.items(point))
+    return _candidates(kept, point, end, ready)
+
+
+def _sift(
+    here: Stock,
+    point: str,
+    end: int,
+    used: frozenset[str],
+    ready: Mapping[str, object],
+    items: Iterable[Item],
+) -> tuple[list[Item], list[Rejected]]:
+    kept: list[Item] = []
+    rejected: list[Rejected] = []
+    for item in items:
+        no = why_not(item, end, here.sequence, point=point, used=used, settled=ready)
+        if no is None:
+            kept.append(item)
+        else:
+            rejected.append(no)
+    return kept, rejected
+
+
+def _candidates(
+    kept: Iterable[Item], point: str, end: int, ready: Mapping[str, object]
+) -> tuple[Candidate, ...]:
+    found = [
         Candidate(
             word=i.word,
             index=i.since if i.since is not None else end,
             points=i.points | {point},
-            value=value_of(i, point, ready),
+            value=value_of(i, ready),
             traits=i.traits,
             family=i.family,
             settled=i.word in ready,
         )
         for i in kept
     ]
-    candidates.sort(key=lambda c: (-c.value, c.word))
-    return Pool(point, str(through), tuple(candidates), tuple(rejected))
+    found.sort(key=lambda c: (-c.value, c.word))
+    return tuple(found)

@@ -22,7 +22,8 @@ NOT_SHORT = (("u", "UH"), ("a", "AO"))
 PLACES = ("", "base-end", "word-end", "base")
 SOURCES = ("word", "contraction", "owner", "choice", "capital")
 KEYS = {
-    "skills", "without", "where", "base_syllables", "short", "only", "closed", "column", "except",
+    "skills", "without", "where", "base_syllables", "short", "only", "closed", "column", "label",
+    "except",
 }  # fmt: skip
 
 
@@ -39,6 +40,7 @@ class Pattern:
     only: str = "word"
     closed: bool = False
     column: str = ""
+    label: str = ""
     exceptions: frozenset[str] = frozenset()
 
     def carries(self, skill: str) -> bool:
@@ -71,6 +73,7 @@ def _pattern(point: str, entry: dict[str, Any]) -> Pattern:
         only=entry.get("only", "word"),
         closed=entry.get("closed", False),
         column=entry.get("column", ""),
+        label=entry.get("label", ""),
         exceptions=frozenset(entry.get("except", ())),
     )
 
@@ -87,7 +90,7 @@ def pattern(sequence: Sequence, point: str) -> Pattern:
     if found is not None:
         return found
     taught = sequence.point(point)
-    return Pattern(point, taught.skills, column=taught.name)
+    return Pattern(point, taught.skills, column=taught.name, label=taught.name)
 
 
 def _base_spans(reading: Reading, length: int) -> tuple[Span, ...]:

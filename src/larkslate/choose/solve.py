@@ -57,6 +57,9 @@ class Slot:
     only: frozenset[str] | None = None
     prefer: Mapping[str, float] = field(default_factory=dict)
     settled_bonus: float = 0.0  # how much a sentence at hand is worth here
+    price: float = (
+        EMPTY_PLACE  # what a place left empty costs; small for places that may stay empty
+    )
 
     def fits(self, candidate: Candidate) -> bool:
         """Whether the word may stand here."""
@@ -200,7 +203,10 @@ class _Board:
             by_slot.setdefault(n, []).append(word)
         counts = [0] * len(self.task.covers)
         traits: dict[tuple[int, str], int] = {}
-        order = sorted(range(len(self.task.slots)), key=lambda n: (len(by_slot.get(n, ())), n))
+        slots = self.task.slots
+        order = sorted(
+            range(len(slots)), key=lambda n: (-slots[n].price, len(by_slot.get(n, ())), n)
+        )
         for n in order:
             slot = self.task.slots[n]
             for _ in range(slot.size):
@@ -260,7 +266,9 @@ class _Board:
     def worth(self, chosen: set[tuple[int, str]]) -> float:
         """Sum of values less the prices of what was not met."""
         total = sum(self.values[pair] for pair in sorted(chosen))
-        total -= EMPTY_PLACE * sum(s.missing for s in self.shortfalls(chosen) if s.slot)
+        for short in self.shortfalls(chosen):
+            if short.slot:
+                total -= self.task.slots[self.at[short.slot]].price * short.missing
         for cover in self.task.covers:
             places = {self.at[s] for s in cover.slots}
             have = sum(1 for n, w in chosen if n in places and cover.point in self.words[w].points)
@@ -319,7 +327,7 @@ class _Board:
         for n, slot in enumerate(self.task.slots):
             ks = by_slot.get(n, [])
             have = sum(initial[k] for k in ks)
-            empty = slack(EMPTY_PLACE, float(slot.size), slot.size - have)
+            empty = slack(slot.price, float(slot.size), slot.size - have)
             rows.add({**dict.fromkeys(ks, 1.0), empty: 1.0}, float(slot.size), float(slot.size))
         for cover in self.task.covers:
             places = {self.at[s] for s in cover.slots}

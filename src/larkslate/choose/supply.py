@@ -79,7 +79,7 @@ def sentences_of() -> dict[str, tuple[str, ...]]:
 
 def has_word(sentence: str, word: str) -> bool:
     """True if a sentence has the word, whatever its capitals."""
-    bare = [w.strip(".,?!;:“”\"").replace("’", "'").lower() for w in sentence.split()]
+    bare = [w.strip('.,?!;:“”"').replace("’", "'").lower() for w in sentence.split()]
     plain = word.replace("’", "'").lower()
     return plain in bare or f" {plain} " in f" {' '.join(bare)} "
 
