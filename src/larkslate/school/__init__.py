@@ -1,0 +1,1 @@
+"""What is stored: classes, students, plans, sittings, responses; backup, export, erase."""
