@@ -8,7 +8,12 @@ import sys
 from importlib import metadata
 from pathlib import Path
 
+import click
+import pytest
+
+from larkslate import cli
 from tests.conftest import ROOT
+from tests.examples import DOCUMENTS, Example, examples_in, printed, run, values
 
 THIRD_PARTY = (ROOT / "docs" / "third-party.md").read_text(encoding="utf-8")
 SECTIONS = {
@@ -98,3 +103,59 @@ def test_the_product_imports_only_what_runs_with_it() -> None:
                     continue
                 packages = {p.lower().replace("_", "-") for p in owners.get(top, [])}
                 assert packages & allowed, f"{path.name} imports {name}, which is not in run.txt"
+
+
+# ---- examples and options --------------------------------------------------------------------
+
+EXAMPLES = [
+    example
+    for document in DOCUMENTS
+    for example in examples_in(document.read_text(encoding="utf-8"), document.name)
+]
+
+
+@pytest.mark.usefixtures("word_list")
+@pytest.mark.parametrize("example", EXAMPLES, ids=lambda e: f"{e.document}: {e.command}")
+def test_an_example_prints_what_the_document_says(example: Example) -> None:
+    fresh = printed(example, run(example))
+    remedy = "if the new output is right, run: python -m tests.examples"
+    if example.json:
+        assert values(example.output) == values(fresh), remedy
+    else:
+        assert example.output == fresh, remedy
+
+
+def commands() -> dict[str, click.Command]:
+    """Every command by its name."""
+    context = click.Context(cli.larkslate)
+    return {name: c for name in cli.COMMANDS if (c := cli.larkslate.get_command(context, name))}
+
+
+def test_every_command_and_option_is_documented() -> None:
+    text = "\n".join(d.read_text(encoding="utf-8") for d in DOCUMENTS)
+    found = commands()
+    assert list(found) == list(cli.COMMANDS)
+    for name, command in found.items():
+        section = next(
+            (s for s in re.split(r"^## ", text, flags=re.MULTILINE) if name in s.split("\n")[0]), ""
+        )
+        assert f"larkslate {name}" in section, f"{name} has no section"
+        for parameter in command.params:
+            for option in parameter.opts:
+                if option.startswith("--") and option != "--json":  # every command has --json
+                    said = re.search(rf"{option}(?![\w-])", section)
+                    assert said, f"{name} {option} is not documented"
+
+
+def test_every_command_says_what_it_does_in_one_line() -> None:
+    for name, command in commands().items():
+        assert command.help, name
+        assert command.get_short_help_str(200).endswith((".", ":")), name
+
+
+def test_the_commands_in_the_readme_exist() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    for line in re.findall(
+        r"^(?:\$ )?(?:python3 run\.py|py run\.py|larkslate) ?([a-z-]*)", text, re.MULTILINE
+    ):
+        assert line in ("", "test", "--", *cli.COMMANDS) or line.startswith("--"), line
