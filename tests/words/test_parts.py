@@ -155,10 +155,24 @@ def test_other_right_readings_are_named() -> None:
     assert apart("dogs").also == ()
 
 
+def test_the_part_of_speech_of_the_reading_decides() -> None:
+    def read(word: str, *found: str) -> Parts:
+        own = frozenset(found)
+        return take_apart(word, known=known, zipf=zipf, pos=lambda w: own if w == word else pos(w))
+
+    assert read("lives", "noun").shown == "life + s"
+    assert read("lives", "verb").shown == "live + s"
+    assert read("leaves", "verb").shown == "leave + s"
+    assert read("saw", "verb", "past").kind is PartsKind.IRREGULAR
+    assert read("saw", "noun").kind is PartsKind.WHOLE
+    assert [a.morphemes[-1].kind for a in apart("cleaner").also] == [MorphemeKind.SUFFIX]
+
+
 def test_possessives() -> None:
     assert apart("dog's").shown == "dog + 's"
     assert apart("babies'").shown == "baby + s + '"
     assert apart("children’s").morphemes[0].form == "child"
+    assert apart("it's").kind is PartsKind.WHOLE  # a contraction, read elsewhere
 
 
 def test_a_wrong_marker_does_not_decide() -> None:

@@ -7,21 +7,24 @@ right part of speech and not much rarer than the word itself. A false split is w
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from larkslate.errors import Malformed
 from larkslate.words import bases
-from larkslate.words.affixes import Affix
-from larkslate.words.irregular import IrregularForm, has_no_regular, irregular_forms
-from larkslate.words.joins import VOWELS, Joined, join, join_prefix, vowel_groups, word_class
+from larkslate.words.candidates import (
+    Context,
+    Known,
+    PartsOfSpeech,
+    Zipf,
+    candidates,
+    prefix_candidate,
+)
+from larkslate.words.irregular import IrregularForm, irregular_forms
+from larkslate.words.joins import Joined, join, join_prefix
 from larkslate.words.listed_parts import Split, listed_splits, whole_words
 from larkslate.words.model import Join, JoinChange, Morpheme, MorphemeKind
-
-Known = Callable[[str], bool]
-Zipf = Callable[[str], float]
-PartsOfSpeech = Callable[[str], frozenset[str]]
+from larkslate.words.possessives import split_possessive
 
 
 class PartsKind(StrEnum):
@@ -56,78 +59,6 @@ class Parts:
         return " + ".join(m.form for m in self.morphemes)
 
 
-@dataclass(frozen=True, slots=True)
-class _Context:
-    known: Known
-    zipf: Zipf
-    pos: PartsOfSpeech
-    hints: dict[str, frozenset[str]]
-
-
-@dataclass(frozen=True, slots=True)
-class _Candidate:
-    affix: Affix
-    made: Joined
-    score: float
-
-
-LOWEST_BASE = 2.0
-"""Zipf below which a base is too rare to be trusted (about once in ten million words)."""
-INFLECTED_GAP = 2.3
-"""How much commoner than its base an inflected word may be (united is far commoner than unite)."""
-NOUN_LOWEST = 3.2
-"""Zipf below which a base known only as a noun takes no ed or ing by the rules (talented, gaming)."""
-DERIVED_LOWEST = 2.8
-DERIVED_GAP = 1.6
-OWN_POS: dict[str, frozenset[str]] = {
-    "s": frozenset({"noun", "verb"}),
-    "ed": frozenset({"verb", "adjective"}),
-    "ing": frozenset({"verb", "noun", "adjective"}),
-    "en": frozenset({"verb", "adjective"}),
-    "er": frozenset({"adjective", "adverb"}),
-    "est": frozenset({"adjective", "adverb"}),
-    "ful": frozenset({"adjective", "noun"}),
-    "ic": frozenset({"adjective", "noun"}),
-    "ive": frozenset({"adjective", "noun"}),
-    "al": frozenset({"adjective", "noun"}),
-}
-"""Parts of speech the whole word must have one of, where its own are known; for other affixes: what they make."""
-ONLY_LISTED = frozenset(
-    {
-        "th",
-        "teen",
-        "ty",
-        "let",
-        "ling",
-        "ess",
-        "an",
-        "ian",
-        "ery",
-        "wise",
-        "like",
-        "ial",
-        "ure",
-        "ern",
-        "ism",
-        "ary",
-        "ative",
-        "ify",
-        "up",
-        "en",
-        "anti",
-        "semi",
-        "trans",
-        "out",
-        "de",
-        "fore",
-        "dom",
-        "ant",
-        "ent",
-    }
-)
-"""Affixes split off only where a row of the tables says so: by the rules they are wrong too often."""
-
-
 def take_apart(
     word: str,
     *,
@@ -148,7 +79,7 @@ def take_apart(
     hints: dict[str, frozenset[str]] = {}
     if marker:
         hints[word] = frozenset(p for p in marker.split("+") if p)
-    return _apart(word, _Context(known, zipf, pos, hints), alone=True)
+    return _apart(word, Context(known, zipf, pos, hints), alone=True)
 
 
 def _whole(word: str, evidence: str = "whole") -> Parts:
@@ -156,7 +87,7 @@ def _whole(word: str, evidence: str = "whole") -> Parts:
     return Parts(word, (base,), (), PartsKind.WHOLE, evidence=evidence)
 
 
-def _apart(word: str, context: _Context, *, alone: bool = False) -> Parts:
+def _apart(word: str, context: Context, *, alone: bool = False) -> Parts:
     """The analysis of a word: listed words, irregular forms, possessives, rules.
 
     ``alone`` is false for a part of a longer word: there, saw and ground are words of their own.
@@ -175,7 +106,9 @@ def _apart(word: str, context: _Context, *, alone: bool = False) -> Parts:
         if form.word_too and not alone:
             return regular or _whole(word)
         irregular = _irregular(word, form, context)
-        if form.word_first and regular is None:
+        own = context.pos(word)
+        no_verb = "past" in form.what and own and not own & {"verb", "past"}
+        if regular is None and (form.word_first or (form.word_too and no_verb)):
             return replace(_whole(word), also=(irregular,))
         compared = form.what in {"comparative", "superlative"}
         if regular is None or regular.kind is not PartsKind.INFLECTED or compared:
@@ -187,16 +120,16 @@ def _apart(word: str, context: _Context, *, alone: bool = False) -> Parts:
     return compound or _whole(word)
 
 
-def _possessive(word: str, context: _Context) -> Parts | None:
-    for tail in ("'s", "'"):
-        base = word.removesuffix(tail)
-        if base != word and base.isalpha() and (tail == "'s" or base.endswith("s")):
-            made = join(base, tail)
-            return _attach(_apart(base, context), made, MorphemeKind.ENDING, "rules")
-    return None
+def _possessive(word: str, context: Context) -> Parts | None:
+    """An owner's form; contractions such as it's and pronouns are no owners."""
+    split = split_possessive(word) if "'" in word else None
+    if split is None:
+        return None
+    made = join(split[0], word[len(split[0]) :])
+    return _attach(_apart(split[0], context), made, MorphemeKind.ENDING, "rules")
 
 
-def _irregular(word: str, form: IrregularForm, context: _Context) -> Parts:
+def _irregular(word: str, form: IrregularForm, context: Context) -> Parts:
     """An irregular form: eaten splits, went is one part whose form alone is go."""
     if word == form.base + "en" or word == form.base + "n":
         en = join(form.base, "en", stress_last=False)
@@ -227,7 +160,7 @@ def _last_changes(word: str, whole: Parts, form: IrregularForm) -> Parts:
     )
 
 
-def _irregular_compound(word: str, context: _Context) -> Parts | None:
+def _irregular_compound(word: str, context: Context) -> Parts | None:
     """Listed compounds whose last part is irregular, not in the table themselves: snowmen, grandchildren."""
     for start in range(2, len(word) - 2):
         form = irregular_forms().get(word[start:])
@@ -241,7 +174,7 @@ def _irregular_compound(word: str, context: _Context) -> Parts | None:
     return None
 
 
-def _from_split(word: str, split: Split, context: _Context) -> Parts:
+def _from_split(word: str, split: Split, context: Context) -> Parts:
     """A listed split, its parts taken apart in turn."""
     if split.kind == "compound":
         return _compound(word, split.left, split.right, context)
@@ -299,7 +232,7 @@ def _prefixed(right: Parts, made: Joined, evidence: str) -> Parts:
     )
 
 
-def _compound(word: str, left: str, right: str, context: _Context) -> Parts:
+def _compound(word: str, left: str, right: str, context: Context) -> Parts:
     """Two bases written as one word; an l or another letter may go at the seam (almost, pastime)."""
     first, second = _apart(left, context), _apart(right, context)
     at = len(word) - len(right)
@@ -321,102 +254,24 @@ def _compound(word: str, left: str, right: str, context: _Context) -> Parts:
     return Parts(word, (*head, last, *moved), joins, PartsKind.COMPOUND, evidence="listed")
 
 
-def _by_rule(word: str, context: _Context) -> Parts | None:
+def _by_rule(word: str, context: Context) -> Parts | None:
     """Inflection, then suffix, then prefix; None where no split can be trusted."""
     own = context.pos(word)
     if len(word) < 4 or not word.isalpha() or (own and own <= {"name"}):
         return None
     for kind in (MorphemeKind.ENDING, MorphemeKind.SUFFIX):
-        found = _candidates(word, kind, own, context)
+        found = candidates(word, kind, own, context)
         if found:
             first, *others = found
-            parts = _attach(_apart(first.made.base, context), first.made, kind, "rules")
-            also = {
-                c.made.base: _attach(_apart(c.made.base, context), c.made, kind, "rules")
-                for c in others
-                if c.score > first.score - 4.0 and c.made.base != first.made.base
-            }
-            return replace(parts, also=tuple(also.values()))
-    return _by_prefix(word, own, context)
-
-
-def _candidates(
-    word: str, kind: MorphemeKind, own: frozenset[str], context: _Context
-) -> list[_Candidate]:
-    """Bases that could carry one of the endings of a kind, the likeliest first."""
-    found: list[_Candidate] = []
-    for affix in bases.endings_by_length(kind):
-        if affix.letters in ONLY_LISTED:
-            continue
-        needed = OWN_POS.get(affix.letters, frozenset({affix.makes}))
-        if affix.letters == "er" and kind is MorphemeKind.SUFFIX:
-            needed = frozenset({affix.makes})
-        if own and not own & needed:
-            continue
-        comparing = affix.name in {"comparative", "superlative"}
-        for made in bases.joins_back(word, affix.letters):
-            if comparing and not _compares(made.base):
-                continue
-            score = _score(word, affix, made, context)
-            if score is not None:
-                found.append(_Candidate(affix, made, score))
-    return sorted(found, key=lambda c: (-c.score, -len(c.affix.letters)))
-
-
-def _compares(base: str) -> bool:
-    """True for a base that takes er and est: one syllable, or two with a light end (happy, simple, narrow)."""
-    groups = vowel_groups(base.removesuffix("e")) if base.endswith("e") else vowel_groups(base)
-    if groups <= 1:
-        return True
-    light = base.endswith(("y", "ow")) or (base.endswith("le") and base[-3] not in VOWELS)
-    return light or base in word_class("compares")
-
-
-def _score(word: str, affix: Affix, made: Joined, context: _Context) -> float | None:
-    """How well a base fits, or None where it does not."""
-    base = made.base
-    form = irregular_forms().get(base)
-    if len(base) < 3 or not context.known(base) or (form and not form.same and not form.word_too):
-        return None
-    hinted = base in context.hints.get(word, frozenset())
-    base_pos = context.pos(base)
-    if base_pos and not base_pos & affix.base:
-        # A dictionary may know gaming and talented and not the verbs game and talent.
-        from_noun = affix.letters in {"ed", "ing"} and "noun" in base_pos
-        if not (from_noun and context.zipf(base) >= NOUN_LOWEST) and not hinted:
-            return None
-    if has_no_regular(base, affix.letters):
-        return None
-    if made.written == "ally" and context.known(base + "al"):
-        return None  # tactically is tactical + ly; basically, without basical, is basic + ally
-    inflected = affix.kind is MorphemeKind.ENDING
-    common, own = context.zipf(base), context.zipf(word)
-    if common < (LOWEST_BASE if inflected else DERIVED_LOWEST):
-        return None
-    if own - common > (INFLECTED_GAP if inflected else DERIVED_GAP):
-        return None
-    listed = made.change is JoinChange.F_TO_V
-    educates = affix.letters == "ion" and base.endswith("ate")
-    return common + (1.5 if hinted else 0.0) + (3.0 if listed else 0.0) + (2.0 if educates else 0.0)
-
-
-def _by_prefix(word: str, own: frozenset[str], context: _Context) -> Parts | None:
-    best: tuple[float, Joined] | None = None
-    for prefix, made in bases.prefix_splits(word):
-        if prefix.letters in ONLY_LISTED or not context.known(made.base):
-            continue
-        base_pos = context.pos(made.base)
-        if base_pos and not base_pos & prefix.base:
-            continue
-        participle = made.base.endswith(("ed", "ing", "en")) and "adjective" in own
-        if own and base_pos and not own & base_pos and not participle:
-            continue
-        common = context.zipf(made.base)
-        if common < DERIVED_LOWEST or context.zipf(word) - common > DERIVED_GAP / 2:
-            continue
-        score = common + len(prefix.letters)
-        if best is None or score > best[0]:
-            best = (score, made)
-    if best is None:
-        return None
-    return _prefixed(_apart(best[1].base, context), best[1], "rules")
+            others = [c for c in others if c.score > first.score - 4.0]
+            if first.affix.name == "comparative" and "noun" in own:
+                others += candidates(word, MorphemeKind.SUFFIX, own, context)  # a cleaner, cleaner
+            built: dict[tuple[str, MorphemeKind], Parts] = {}
+            for c in (first, *others):
+                if (c.made.base, c.affix.kind) not in built:
+                    left = _apart(c.made.base, context)
+                    built[c.made.base, c.affix.kind] = _attach(left, c.made, c.affix.kind, "rules")
+            parts, *also = built.values()
+            return replace(parts, also=tuple(also))
+    made = prefix_candidate(word, own, context)
+    return _prefixed(_apart(made.base, context), made, "rules") if made else None
