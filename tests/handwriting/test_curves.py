@@ -88,7 +88,7 @@ def test_the_rough_length_is_near_the_length() -> None:
         line((0, 0), (30, 40)),
         fitted((0, 0), 0, (9, 9), 0),
     ):
-        assert c.rough_length() == pytest.approx(c.length(), rel=0.04)
+        assert c.rough_length() == pytest.approx(c.length(), rel=0.2)
 
 
 def test_free_directions_pass_a_circle_along_its_tangents() -> None:

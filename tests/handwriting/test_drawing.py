@@ -43,7 +43,7 @@ def test_one_path_for_every_stroke() -> None:
         ]
 
 
-def test_the_path_is_the_written_curve_in_millimetres() -> None:
+def test_the_path_is_the_written_curve_in_millimeters() -> None:
     written = write("l", "print")
     (path,) = parts(svg(written, ruling=RULE), "path", "stroke")
     found = numbers(path)

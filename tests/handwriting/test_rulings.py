@@ -18,7 +18,7 @@ def test_sizes_shrink_grade_by_grade() -> None:
     assert heights == sorted(heights, reverse=True)
 
 
-def test_a_free_size_in_millimetres() -> None:
+def test_a_free_size_in_millimeters() -> None:
     r = ruling("four-line", 12.0, gap=4.0)
     assert r.scale == pytest.approx(0.012)
     assert r.set_height == pytest.approx(18)

@@ -107,7 +107,7 @@ class Curve(NamedTuple):
         return sum(math.dist(a, b) for a, b in pairwise(p))
 
     def rough_length(self) -> float:
-        """The length within a few percent: halfway between the chord and the way over the handles."""
+        """The length for counting steps, too long by up to a fifth: halfway between the chord and the way over the handles."""
         x0, y0, x1, y1, x2, y2, x3, y3 = self
         chord = math.hypot(x3 - x0, y3 - y0)
         over = (

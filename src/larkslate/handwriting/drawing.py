@@ -1,4 +1,4 @@
-"""Writing as SVG in millimetres: ruled lines, strokes in several trace styles, start dot, numbers, arrows.
+"""Writing as SVG in millimeters: ruled lines, strokes in several trace styles, start dot, numbers, arrows.
 
 Every stroke is one path with ``pathLength="1"``, so that a clock can draw it: set ``stroke-dasharray`` to 1
 and ``stroke-dashoffset`` from 1 to 0. A dotted stroke is one path too, of dots that every printer draws.
@@ -63,7 +63,7 @@ def svg(
     ruled: bool = True,
     width: float | None = None,
 ) -> str:
-    """One line of writing as an SVG document in millimetres, with alternative text that says the path.
+    """One line of writing as an SVG document in millimeters, with alternative text that says the path.
 
     ``ruling`` gives the size, also where ``ruled`` is false and no lines are drawn. ``width`` in mm of the
     whole drawing; without it as wide as the writing. Raises NotAllowed for an unknown trace style.
@@ -217,7 +217,7 @@ def _head(points: Sequence[Point], size: float) -> str:
 
 @dataclass(frozen=True, slots=True)
 class _Place:
-    """From em units, upward, to millimetres, downward."""
+    """From em units, upward, to millimeters, downward."""
 
     scale: float
     x: float

@@ -48,17 +48,17 @@ class Ruling:
 
     @property
     def scale(self) -> float:
-        """Millimetres to one em unit."""
+        """Millimeters to one em unit."""
         return self.height / EM
 
     @property
     def set_height(self) -> float:
-        """Millimetres from the top line to the descender line."""
+        """Millimeters from the top line to the descender line."""
         return self.height * 1.5
 
     @property
     def pitch(self) -> float:
-        """Millimetres from one baseline to the next."""
+        """Millimeters from one baseline to the next."""
         return self.set_height + self.gap
 
 
