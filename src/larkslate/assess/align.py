@@ -97,15 +97,15 @@ def costs() -> dict[Relation, float]:
 
 
 @lru_cache(maxsize=1)
-def affix_forms() -> dict[str, frozenset[str]]:
-    """The listed wrong forms of each affix, from ``affix_forms.tsv``."""
-    found: dict[str, frozenset[str]] = {}
+def affix_forms() -> dict[str, tuple[str, ...]]:
+    """The listed wrong forms of each affix, the likeliest first, from ``affix_forms.tsv``."""
+    found: dict[str, tuple[str, ...]] = {}
     for row in read_tsv(ROOM, "affix_forms.tsv", ("affix", "forms")):
-        forms = frozenset(row["forms"].split())
+        forms = tuple(row["forms"].split())
         if row["affix"] in found:
             raise row.bad(f"{row['affix']} stands twice.")
-        if not forms or row["affix"] in forms:
-            raise row.bad("give at least one wrong form, and not the affix itself.")
+        if not forms or row["affix"] in forms or len(set(forms)) < len(forms):
+            raise row.bad("give at least one wrong form, each once, and not the affix itself.")
         found[row["affix"]] = forms
     return found
 
@@ -166,6 +166,10 @@ def _affix_fit(slot: Slot, chunk: str) -> Fit | None:
     return Fit(Relation.AFFIX, table[Relation.AFFIX] + 0.3 * wrong)
 
 
+_OTHER_LETTERS = {"IY": "i", "EY": "e", "UW": "o", "OW": "u", "AY": "e"}
+"""A long vowel and the single letter that spells it in a few words only: elsewhere it reads as a short vowel."""
+
+
 def _vowel_fit(slot: Slot, chunk: str) -> Fit | None:
     """Relations that only a vowel has: long without a mark, another short vowel letter."""
     table = costs()
@@ -174,6 +178,9 @@ def _vowel_fit(slot: Slot, chunk: str) -> Fit | None:
         return Fit(Relation.UNMARKED, table[Relation.UNMARKED])
     if key == "AY" and len(slot.letters) > 1 and chunk == "y":
         return Fit(Relation.ALTERNATIVE, table[Relation.ALTERNATIVE])
+    if key in _OTHER_LETTERS and chunk in _OTHER_LETTERS[key] and not is_weak(slot.phonemes[0]):
+        near = nearness(chunk, slot.phonemes[-1])
+        return Fit(Relation.VOWEL, table[Relation.VOWEL] + (near[1] if near else 0.9))
     plain_short = (
         len(slot.phonemes) == 1
         and slot.letters == SHORT_LETTER.get(bare(slot.phonemes[0]))
@@ -420,7 +427,7 @@ def _mark(state: _State, written: str, table: dict[Relation, float], step: _Step
     """The e of a split vowel: there, not there, or not needed because a team was written."""
     k, j, waiting = state
     if written[j : j + 1] == "e":
-        extra = 0.3 if waiting == _COMPLETE else 0.0
+        extra = 0.15 if waiting == _COMPLETE else 0.0
         piece = Piece((k,), "e", (j, j + 1), Relation.SAME, extra)
         step(state, (k + 1, j + 1, _NONE), piece)
     gone = 0.0 if waiting == _COMPLETE else table[Relation.OMITTED_E]

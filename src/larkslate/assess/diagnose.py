@@ -350,3 +350,10 @@ def spelled(
         )
         return run(target_of(nearest, lexicon, phonemes), written)
     return run(target_of(target, lexicon, phonemes), written)
+
+
+def first_code(target: Target, written: str, lexicon: Lookup) -> str | None:
+    """The primary code alone, without evidence: what a wrong form of a word would be called."""
+    case = Case(target, normal(written), None, lexicon)
+    sites = _examine(case).sites
+    return sites[0].code if sites else None

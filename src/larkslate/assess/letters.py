@@ -140,6 +140,8 @@ def left_out(spot: Spot) -> Sites:
         return (spot.site("P.OM", part=letters, spans=tuple(s.span for s in slots)),)
     if spot.relation is Relation.OMITTED_VOWEL:
         return (spot.site("P.OM"),)
+    if spot.slot.letters[0] in VOWEL_LETTERS:
+        return (spot.site("P.OM"),)  # the i of familiar is said /y/
     sound = bare(spot.slot.phonemes[-1])
     before, after = spot.before, spot.after
     if sound in NASALS and _consonant(after):
@@ -196,7 +198,7 @@ def _hard_lost(spot: Spot) -> bool:
 def put_in(spot: Spot) -> Sites:
     """A letter that stands for no sound."""
     if spot.relation is Relation.ADDED_E:
-        return (spot.site("O.SIL", case="e", part="", wrote="e"),)
+        return (spot.site("O.SIL", case="e", part="", wrote="e", excused=True),)
     if spot.relation in (Relation.ADDED_VOWEL, Relation.ADDED_CONSONANT):
         return (spot.site("P.ADD"),)
     return None
@@ -437,9 +439,9 @@ LETTER_RULES = (
     special_end,
     doubled,
     hard_or_soft,
+    long_vowel,
     silent,
     digraph,
-    long_vowel,
     base_sound,
     place_in_base,
     choice,

@@ -60,7 +60,7 @@ def reversal(case: Case) -> Sites:
     return (Site("K.REV", target[at], written[at], ((at, at + 1),), excused=True),)
 
 
-def _regular(case: Case) -> frozenset[str]:
+def regular_forms(case: Case) -> frozenset[str]:
     """What a child who makes the form regular may write for an irregular form."""
     reading = case.target.reading
     for join in reading.joins if reading else ():
@@ -82,7 +82,7 @@ def _regular(case: Case) -> frozenset[str]:
 
 def irregular_made_regular(case: Case) -> Sites:
     """An irregular past or plural written by the regular rule: goed, mouses, leafs."""
-    return (site(case, "M.IRR"),) if case.lower in _regular(case) else None
+    return (site(case, "M.IRR"),) if case.lower in regular_forms(case) else None
 
 
 def have(case: Case) -> Sites:
