@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from larkslate.words.apostrophes import MarkKind, read_apostrophe
 from larkslate.words.sentence_words import tokens
@@ -31,6 +33,14 @@ CASES = [
     ("I'd never say that.", "I'd", K.CONTRACTION, "I would", None),
     ("We'd put it away.", "We'd", K.AMBIGUOUS, "we had", None),
     ("Where'd he go?", "Where'd", K.AMBIGUOUS, "where did", None),
+    ("He's lost his hat.", "He's", K.CONTRACTION, "he has", None),
+    ("Someone's left a hat here.", "Someone's", K.CONTRACTION, "Someone has", None),
+    ("What's it called?", "What's", K.AMBIGUOUS, "what is", None),
+    ("The book's are on the shelf.", "book's", K.NEEDLESS, "", "books"),
+    ("The Kelly's are here.", "Kelly's", K.NEEDLESS, "", "Kellys"),
+    ("We have two puppy's.", "puppy's", K.NEEDLESS, "", "puppies"),
+    ("We'll see.", "We'll", K.CONTRACTION, "we will", None),
+    ("These are the children's.", "children's", K.POSSESSIVE, "", None),
     ("Let's go.", "Let's", K.CONTRACTION, "let us", None),
     ("’Tis late, he said.", "'Tis", K.CONTRACTION, "it is", None),
     ("Someone's at the door.", "Someone's", K.CONTRACTION, "Someone is", None),
@@ -88,6 +98,8 @@ def test_sentences(
     "sentence",
     [
         "She lets me in.",
+        "Do not sound it out by its spelling.",
+        "Its meaning is clear.",
         "Its tail is long.",
         "The dogs ran home.",
         "I could of course go.",
@@ -112,3 +124,19 @@ def test_words_and_quotation_marks() -> None:
     assert [t.text for t in tokens("‘We’re here,’ said Mia’s dad.")] == [
         "We're", "here", "said", "Mia's", "dad",
     ]  # fmt: skip
+
+
+WORDS = st.sampled_from(
+    ["it's", "its", "dogs'", "dog's", "of", "could", "he'd", "'", "the", "gone", "what's", "James'",
+     "dont", "ies's", "s'", "'s", "a", "1990's", "’tis", "they", "two", "."]
+)  # fmt: skip
+
+
+@given(st.lists(WORDS, max_size=8))
+def test_any_row_of_words_is_read_without_a_crash(words: list[str]) -> None:
+    sentence = " ".join(words)
+    for mark in read_apostrophe(sentence, pos=pos):
+        start, end = mark.span
+        assert sentence[start:end].replace("’", "'") == mark.written
+        assert mark.why
+        assert mark.suggestion != mark.written

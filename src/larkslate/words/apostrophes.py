@@ -18,7 +18,9 @@ from enum import StrEnum
 from functools import cache
 
 from larkslate.words.contractions import contraction, contractions
+from larkslate.words.inflections import inflect
 from larkslate.words.irregular import irregular_forms
+from larkslate.words.joins import join
 from larkslate.words.model import Contraction, Span
 from larkslate.words.possessives import (
     irregular_plural,
@@ -212,7 +214,7 @@ def _contracted(place: _Place, known: Contraction, pos: PartsOfSpeech) -> Mark:
     kind = MarkKind.CONTRACTION
     if not full:
         why = f"{known.written} is learned whole."
-    elif len(full) == 1:
+    elif len(full) == 1 or known.group == "will":  # shall is a rare second reading
         why = f"{known.written} stands for {full[0]}."
     else:
         kind = MarkKind.AMBIGUOUS
@@ -250,14 +252,20 @@ def _is_or_has(place: _Place, full: list[str], pos: PartsOfSpeech) -> list[str]:
         if is_ing(second, pos) or not second:
             return _pick(full, "is")
         if is_participle(second, pos):
-            return _pick(full, "has")
+            return _pick(full, "has") if second in ALWAYS_HAS else _pick(full, "is", "has")
         return _pick(full, "does") if is_plain_verb(second, pos) else _pick(full, "is")
-    if verb in ALWAYS_HAS:
+    if verb in ALWAYS_HAS or _has_object(place, pos):
         return _pick(full, "has")
     if is_participle(verb, pos) and not is_plain_verb(verb, pos):
         adjective = "adjective" in pos(verb)
         return _pick(full, "is", "has") if adjective else list(reversed(_pick(full, "is", "has")))
     return _pick(full, "is", "us")
+
+
+def _has_object(place: _Place, pos: PartsOfSpeech) -> bool:
+    """True where a participle and then its object follow: lost his hat, left a note."""
+    after = place.after(2) in DETERMINERS or place.after(2) in {"me", "us", "them", "him", "it"}
+    return after and is_participle(place.after(), pos)
 
 
 def _its(place: _Place, pos: PartsOfSpeech) -> Mark | None:
@@ -322,17 +330,17 @@ def _owner(place: _Place, known: Contraction | None, pos: PartsOfSpeech) -> Mark
         needless = _needless(place, base, pos)
         if needless is not None:
             return needless
-    owned = _owned(nearest, further, pos)
+    owned = False if _has_object(place, pos) else _owned(nearest, further, pos)
     if token.low.endswith("s'"):
         if owned is False:
             why = f"Nothing after it belongs to the {plain}: a plural takes no mark."
             return _mark(place, MarkKind.NEEDLESS, why, skill, suggestion=base)
         return _mark(place, MarkKind.POSSESSIVE, f"It belongs to the {base}.", skill)
     full: tuple[str, ...] = (f"{base} is", f"{base} has")
-    if owned is True:
+    if owned is True or kind == "plural-irregular":
         return _mark(place, MarkKind.POSSESSIVE, f"What follows belongs to {base}.", skill)
     if owned is False:
-        if nearest in ALWAYS_HAS:
+        if nearest in ALWAYS_HAS or _has_object(place, pos):
             full = (f"{base} has",)
         elif not is_participle(place.verb_after(), pos):
             full = (f"{base} is",)
@@ -370,9 +378,14 @@ def _owned(nearest: str, further: str, pos: PartsOfSpeech) -> bool | None:
 def _needless(place: _Place, base: str, pos: PartsOfSpeech) -> Mark | None:
     """Find a plural or a verb with s that takes no mark: two dog's, she run's."""
     low, before, nearest = base.lower(), place.before(), place.after()
+    name = base[0].isupper() and (place.at > 0 or not is_noun(low, pos))
+    many = join(base, "s", kind="name").word if name else inflect(low, "plural")[0]
     if before in COUNTING and is_noun(low, pos) and not _owned(nearest, place.after(2), pos):
-        why = f"{before} {low}s is a plural and owns nothing: no mark."
-        return _mark(place, MarkKind.NEEDLESS, why, "poss:singular", suggestion=f"{base}s")
+        why = f"{before} {many} is a plural and owns nothing: no mark."
+        return _mark(place, MarkKind.NEEDLESS, why, "poss:singular", suggestion=many)
+    if nearest in {"are", "were"} and not irregular_plural(base):
+        why = f"{nearest} goes with a plural, and {many} owns nothing here: no mark."
+        return _mark(place, MarkKind.NEEDLESS, why, "poss:singular", suggestion=many)
     form = irregular_forms().get(low)
     plain_verb = "verb" in pos(low) and (form is None or form.same)
     if before in SUBJECTS and plain_verb:
@@ -400,8 +413,9 @@ def _missing(place: _Place, pos: PartsOfSpeech) -> Mark | None:
         return _mark(place, MarkKind.MISSING, why, meant.skill, full, meant.written)
     if low == "its":
         verb = place.verb_after()
-        works = nearest in DETERMINERS | {"not", "been"} or is_ing(verb, pos)
-        if works and not is_noun(place.after(2) if is_ing(nearest, pos) else "", pos):
+        going_on = is_ing(verb, pos) and "noun" not in pos(verb)
+        works = nearest in DETERMINERS | {"not", "been"} or going_on
+        if works and place.before() not in PREPOSITIONS:
             why = "it is works here, so the mark is needed: it's."
             full = ("it has",) if verb in ALWAYS_HAS else ("it is",)
             return _mark(place, MarkKind.MISSING, why, "hom:it's/its", full, "it's")
