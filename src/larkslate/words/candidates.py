@@ -115,7 +115,7 @@ def _score(word: str, affix: Affix, made: Joined, context: Context) -> float | N
         from_noun = affix.letters in {"ed", "ing"} and "noun" in base_pos
         if not (from_noun and context.zipf(base) >= NOUN_LOWEST) and not hinted:
             return None
-    if has_no_regular(base, affix.letters):
+    if affix.name != "third-person" and has_no_regular(base, affix.letters):
         return None
     if made.written == "ally" and context.known(base + "al"):
         return None  # tactically is tactical + ly; basically, without basical, is basic + ally
