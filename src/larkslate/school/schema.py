@@ -9,6 +9,9 @@ from __future__ import annotations
 
 import sqlalchemy as sa
 
+VERSION = "0001"
+"""The newest migration; the folder's tables are of this version once it is open."""
+
 metadata = sa.MetaData(
     naming_convention={
         "ix": "ix_%(column_0_label)s",
@@ -182,6 +185,18 @@ exports = sa.Table(
 erasures = sa.Table(
     "erasure",
     metadata,
-    sa.Column("student_id", sa.String(32), primary_key=True),
+    sa.Column(
+        "id", sa.String(32), primary_key=True
+    ),  # of a student or a class, and nothing else of them
+    sa.Column("what", sa.String(10), nullable=False),
     sa.Column("day", sa.String(10), nullable=False),
+    sa.CheckConstraint("what in ('student', 'class')", name="what"),
+)
+
+moves = sa.Table(
+    "move",
+    metadata,
+    sa.Column("class_id", sa.String(32), primary_key=True),
+    sa.Column("content", sa.String(64), primary_key=True),  # hash of the class when it was moved
+    sa.Column("moved", sa.String(30), nullable=False),
 )
