@@ -14,7 +14,7 @@ from larkslate.assess.diagnose import spelled
 from larkslate.assess.model import Diagnosis, ResponseStatus
 from larkslate.assess.score import APOSTROPHES
 from larkslate.datafile import Row, parse_tsv
-from larkslate.errors import Malformed
+from larkslate.errors import Malformed, Missing
 from larkslate.sequence.reach import Reach
 from larkslate.words.lexicon import Lexicon
 
@@ -148,6 +148,32 @@ def test_every_legal_spelling_of_a_made_up_word_is_right(look: partial[Diagnosis
     legal = ("blick", "blik")
     assert look("blick", "blik", made_up=legal).right
     assert not look("blick", "bick", made_up=legal).right
+
+
+def test_an_accent_setting_makes_it_a_choice_of_words(look: partial[Diagnosis]) -> None:
+    sentence = "I stuck a pin in the map."
+    assert look("pin", "pen", sentence=sentence).primary == "P.SUB.V"
+    found = look("pin", "pen", sentence=sentence, accents=["pin-pen"])
+    assert found.primary == "S.HOM"
+    assert found.missed == ()
+    with pytest.raises(Missing, match="pin-pen"):
+        look("pin", "pen", accents=["nowhere"])
+
+
+def test_a_teacher_may_overrule(look: partial[Diagnosis]) -> None:
+    assert look("match", "mach", overrule="K.REV").missed == ()
+    found = look("bed", "bad", overrule="DIALECT")
+    assert (found.primary, found.missed) == ("DIALECT", ())
+    accepted = look("traveling", "travelling", overrule="right")
+    assert accepted.right
+    assert accepted.missed == ()
+    with pytest.raises(Missing, match="is not a code"):
+        look("match", "mach", overrule="Z.Z")
+
+
+def test_a_name_that_ends_in_s_has_two_right_forms(look: partial[Diagnosis]) -> None:
+    assert look("James's", "James'", sentence="James's hat is red.").right
+    assert not look("class's", "class'").right
 
 
 def test_two_errors_are_two_findings(look: partial[Diagnosis]) -> None:

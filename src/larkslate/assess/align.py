@@ -15,6 +15,7 @@ from heapq import heappop, heappush
 
 from larkslate.assess.slots import MARKS, Kind, Slot
 from larkslate.assess.sounds_near import (
+    LETTER_SOUNDS,
     LONG_LETTER,
     SHORT_LETTER,
     VOWEL_LETTERS,
@@ -210,12 +211,16 @@ def _sound_fit(slot: Slot, chunk: str) -> Fit | None:
         if found:
             return found
     how = spells(chunk, phonemes)
+    meant = LETTER_SOUNDS.get(chunk)
+    if how and meant is not None and sound_key(phonemes) not in meant and not slot.vowel:
+        how = None if len(phonemes) == 1 else how
     if how == "common":
         return Fit(Relation.ALTERNATIVE, table[Relation.ALTERNATIVE])
     if _is_part(chunk, letters):
         return Fit(Relation.PART, table[Relation.PART])
     near = nearness(chunk, phonemes[0]) if len(phonemes) == 1 else _core_nearness(chunk, phonemes)
-    if how == "rare" and (len(chunk) > 1 or near is None or near[0] == "far"):
+    doubtful = near is not None and (len(chunk) == 1 or not slot.vowel) and near[0] != "far"
+    if how == "rare" and not doubtful:
         return Fit(Relation.RARE, table[Relation.RARE])
     if near is None:
         return Fit(Relation.RARE, table[Relation.RARE]) if how else None

@@ -92,11 +92,17 @@ def _says() -> dict[tuple[str, str], str]:
 
 
 def sentence(code: str, case: str, words: dict[str, str]) -> str:
-    """The sentence for a code and its case, filled in; the usual one where the case has none of its own."""
+    """The sentence for a code and its case, filled in.
+
+    Where the case has none of its own it is the usual one, else the first of the code. Raises Malformed for
+    an unknown code.
+    """
     table = _says()
     pattern = table.get((code, case)) or table.get((code, ""))
     if pattern is None:
-        raise Malformed(f"{ROOM}/data/says.tsv: no sentence for {code} {case}.")
+        pattern = next((says for (one, _), says in table.items() if one == code), None)
+    if pattern is None:
+        raise Malformed(f"{code!r} is not a code: see {ROOM}/data/codes.tsv.")
     return pattern.format_map({f: words.get(f, "") for f in FIELDS})
 
 

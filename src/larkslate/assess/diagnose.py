@@ -7,6 +7,7 @@ which finding comes first. Several errors in one word are several findings, one 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from functools import partial
 
 from larkslate.assess.align import Relation, explain
@@ -18,14 +19,18 @@ from larkslate.assess.model import Alternative, Diagnosis, Element, Finding, Res
 from larkslate.assess.parts import PART_RULES
 from larkslate.assess.score import letter_sequences, normal
 from larkslate.assess.spot import Site, Spot
+from larkslate.assess.tables import letter_pairs
 from larkslate.assess.target import Case, Lookup, Target, target_of
 from larkslate.assess.whole import AFTER_PARTS, BEFORE_PARTS, capitals
-from larkslate.errors import Malformed
+from larkslate.errors import Malformed, Missing
 from larkslate.words.contractions import contraction
+from larkslate.words.homophones import accents as accents_known
 from larkslate.words.sounds import respell
 
 _UNEXPLAINED = frozenset({Relation.FAR, Relation.ADDED_CONSONANT})
 _REAL_WORD_COST = 2.4
+ACCEPTED = "right"
+"""What a teacher gives instead of a code where she accepts a spelling."""
 
 
 def _owner_words(case: Case) -> dict[str, str]:
@@ -214,7 +219,10 @@ def _extra_alternatives(case: Case, primary: Site, sites: Sequence[Site]) -> lis
                 )
             )
         found.append(Alternative("S.WORD", "if the word was heard as another one"))
-    if real and case.lower in case.homophones and not primary.code.startswith("S."):
+    if frozenset((primary.part, primary.wrote)) in letter_pairs("joined"):
+        found.append(Alternative("K.LEG", "if the two letters look alike in this hand"))
+    told = any(a.code == "S.HOM" for a in found)
+    if real and not told and case.lower in case.homophones and not primary.code.startswith("S."):
         found.append(Alternative("S.HOM", "if the student meant the other word"))
     return found
 
@@ -222,6 +230,10 @@ def _extra_alternatives(case: Case, primary: Site, sites: Sequence[Site]) -> lis
 def _real_word(case: Case, sites: list[Site]) -> list[Site]:
     """A second code where a wrong choice of letters or a seam happens to make another word."""
     first = sites[0].code if sites else ""
+    other = case.lexicon.get(case.lower)
+    own = case.target.reading
+    if other and other.readings and own and other.readings[0].phonemes == own.phonemes:
+        return sites  # it sounds the same, so it is not another word: travelling
     if not first.startswith(("O.", "M.JCT", "M.AFX", "M.PREF")) or case.lower == case.target.lower:
         return sites
     if case.lower in case.homophones or not case.known(case.lower):
@@ -254,9 +266,10 @@ def diagnose(
     accents: Iterable[str] = (),
     status: ResponseStatus = ResponseStatus.WRITTEN,
     right_elsewhere: bool = False,
+    overrule: str | None = None,
 ) -> Diagnosis:
     """The diagnosis of one spelling of a target; see ``spelled``."""
-    case = Case(target, normal(written), sentence, lexicon, frozenset(accents))
+    case = Case(target, normal(written), sentence, lexicon, _known_accents(accents))
     if status is ResponseStatus.WRITTEN and not case.written:
         status = ResponseStatus.BLANK
     if status in (ResponseStatus.BLANK, ResponseStatus.ABSENT):
@@ -266,9 +279,14 @@ def diagnose(
     elif status is ResponseStatus.ILLEGIBLE or not any(c.isalpha() for c in case.written):
         answer = _unread(case, "K.LEG")
         status = ResponseStatus.ILLEGIBLE
+    elif overrule == ACCEPTED:
+        answer = _Answer(whole(target, case.written, 3), right=True)
     else:
         answer = _examine(case)
     sites = _real_word(case, list(answer.sites))
+    if overrule is not None and overrule != ACCEPTED and sites:
+        sites[0] = _overruled(sites[0], overrule)
+        right_elsewhere = False
     if status is ResponseStatus.WRITTEN and not answer.right:
         sites = _capital_too(case, sites)
     if right_elsewhere and sites and not answer.right and status is ResponseStatus.WRITTEN:
@@ -306,6 +324,25 @@ def diagnose(
     )
 
 
+def _known_accents(names: Iterable[str]) -> frozenset[str]:
+    chosen = frozenset(names)
+    unknown = chosen - set(accents_known())
+    if unknown:
+        raise Missing(
+            f"There is no accent setting {sorted(unknown)[0]!r}; "
+            f"there are {', '.join(accents_known())}."
+        )
+    return chosen
+
+
+def _overruled(site: Site, code: str) -> Site:
+    """The first site with the code a teacher chose; writing and accent codes count against nothing."""
+    if code not in codes():
+        raise Missing(f"{code!r} is not a code: use one of {', '.join(codes())}, or {ACCEPTED}.")
+    excused = code.startswith("K.") or code == "DIALECT"
+    return replace(site, code=code, case="", skill=None, excused=excused)
+
+
 def spelled(
     target: str,
     written: str,
@@ -319,6 +356,7 @@ def spelled(
     phonemes: tuple[str, ...] | None = None,
     status: ResponseStatus = ResponseStatus.WRITTEN,
     right_elsewhere: bool = False,
+    overrule: str | None = None,
 ) -> Diagnosis:
     """Diagnose one spelling.
 
@@ -326,7 +364,9 @@ def spelled(
     error on a later point is reported as not yet taught. ``accents`` are the student's settings (names of
     homophone_accents.tsv). ``made_up`` lists every legal spelling of a made-up word: each is right, and a wrong
     one is held against the nearest. ``phonemes`` pick a reading. ``right_elsewhere`` says that the student wrote
-    the same word right in the same session. Raises Malformed for a target without a letter.
+    the same word right in the same session. ``overrule`` is the code a teacher chose instead of the first, or
+    "right" where she accepts the spelling. Raises Malformed for a target without a letter, Missing for an
+    unknown accent or code.
     """
     if not any(c.isalpha() for c in target):
         raise Malformed(
@@ -341,6 +381,7 @@ def spelled(
         accents=accents,
         status=status,
         right_elsewhere=right_elsewhere,
+        overrule=overrule,
     )
     if made_up:
         asked = normal(written).lower()

@@ -25,6 +25,7 @@ NASALS = frozenset({"M", "N", "NG"})
 SPECIAL_ENDS = frozenset({"ck", "tch", "dge", "ve"})
 DIGRAPHS = frozenset({"sh", "ch", "th", "wh", "ph", "ng", "qu"})
 SOFTENERS = frozenset("eiy")
+_BEFORE_R = frozenset({(("T",), "ch"), (("D",), "j"), (("D",), "g"), (("T",), "tch")})
 R_UNITS = frozenset({"ER", "R"})
 _REPRESENTS = frozenset(
     {
@@ -125,6 +126,19 @@ def _run_left_out(spot: Spot) -> list[int]:
         last += 1
     run = list(range(first, last + 1))
     return run if any(spot.case.target.slots[i].vowel for i in run) else [spot.place]
+
+
+def syllable_lost(spot: Spot) -> Sites:
+    """The r of a weak syllable kept and its vowel lost before another vowel: camra."""
+    if (
+        spot.relation is Relation.PART
+        and spot.chunk == "r"
+        and spot.slot.phonemes == ("ER0",)
+        and spot.after is not None
+        and spot.after.vowel
+    ):
+        return (spot.site("P.OM"),)
+    return None
 
 
 def left_out(spot: Spot) -> Sites:
@@ -281,6 +295,14 @@ def consonant_sound(spot: Spot) -> Sites:
         Relation.FAR: "X.UNCL",
     }
     code = codes.get(spot.relation)
+    if code == "P.SUB.PLM" and (spot.slot.phonemes, spot.chunk) in _BEFORE_R:
+        after = spot.after
+        if after is not None and after.phonemes == ("R",):
+            # English speakers say tr and dr like this; what is to be learned is the cluster's spelling.
+            return (spot.site(code, case="before-r", skill="cluster:initial"),)
+    if spot.relation is Relation.ALTERNATIVE and spot.chunk == "s" and spot.initial:
+        # s can stand for /z/, but never at the start of a word
+        code = "P.SUB.VOI" if spot.slot.phonemes == ("Z",) else None
     return (spot.site(code),) if code else None
 
 
@@ -359,7 +381,8 @@ def silent(spot: Spot) -> Sites:
     if heard is None or spot.takes_e:
         return None
     kept = set(spot.slot.letters) - set(heard)
-    if spot.chunk == heard or (spot.relation is Relation.PART and not kept & set(spot.chunk)):
+    chunk = spot.chunk.removesuffix("e") if spot.final and not spot.slot.vowel else spot.chunk
+    if chunk == heard or (spot.relation is Relation.PART and not kept & set(spot.chunk)):
         return (spot.site("O.SIL"),)
     return None
 
@@ -426,6 +449,7 @@ LETTER_RULES = (
     odd_part,
     order,
     letter_name,
+    syllable_lost,
     left_out,
     silent_left_out,
     put_in,

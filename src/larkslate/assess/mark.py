@@ -170,6 +170,7 @@ class Marker:
             response.status,
             accents,
             right_elsewhere,
+            response.overrule,
         )
         found = self._known.get(key)
         if found is None:
@@ -183,6 +184,7 @@ class Marker:
                 accents=accents,
                 status=response.status,
                 right_elsewhere=right_elsewhere,
+                overrule=response.overrule,
             )
         return found
 

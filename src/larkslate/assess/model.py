@@ -33,6 +33,7 @@ class Response:
 
     ``item`` is the name or number of the item, ``form`` the form of the dictation (A, B), ``practiced`` is
     true where the student practiced this very word in the unit. ``row`` is the line of the file it came from.
+    ``overrule`` is the code a teacher chose instead of the program's first one, or "right".
     """
 
     student: str
@@ -46,6 +47,7 @@ class Response:
     date: Date | None = None
     practiced: bool = False
     row: int | None = None
+    overrule: str | None = None
 
     @property
     def sitting(self) -> str:

@@ -12,6 +12,7 @@ from larkslate.assess.spot import Site, Spot
 from larkslate.words.model import JoinChange, MorphemeKind
 
 Sites = tuple[Site, ...] | None
+_HISSING = tuple((p,) for p in ("S", "Z", "SH", "ZH", "CH", "JH"))
 PRONOUNS = frozenset({"its", "hers", "his", "ours", "yours", "theirs", "whose"})
 _VERB_BEFORE = frozenset({"he", "she", "it", "who", "that", "this", "everyone", "nobody", "never"})
 _VERB_BEFORE |= {"always", "often", "sometimes", "and", "then", "only", "mom", "dad", "still"}
@@ -198,7 +199,9 @@ def affix(spot: Spot) -> Sites:
     if slot.kind is Kind.ENDING and slot.letters in ("ed", "d"):
         return (spot.site("M.INFL.ED"),)
     if slot.kind is Kind.ENDING and slot.letters in ("s", "es"):
-        return (spot.site("M.INFL.S"),)
+        hiss = spot.before is not None and spot.before.phonemes[-1:] in _HISSING
+        case = "s" if slot.letters == "s" else "hiss" if hiss else "es"
+        return (spot.site("M.INFL.S", case=case),)
     return (spot.site("M.AFX"),)
 
 
@@ -218,7 +221,8 @@ def seam(spot: Spot) -> Sites:
     after = spot.after
     if after is not None and after.affix and spot.omitted(after):
         return ()  # the base alone is written, as it is when nothing joins
-    more = {"base": spot.base_form(), "ending": f"-{slot.right}"}
+    ending = "es" if slot.right == "s" else slot.right  # -s is written es after the changed y
+    more = {"base": spot.base_form(), "ending": f"-{ending}"}
     letters = slot.letters
     if len(letters) == 2 and letters[0] == letters[1] and chunk == letters[0]:
         if letters == "ee":

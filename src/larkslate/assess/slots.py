@@ -20,12 +20,12 @@ from larkslate.words.model import (
     MorphemeKind,
     Reading,
     Span,
-    SyllableDetail,
     Word,
 )
 from larkslate.words.sounds import is_vowel
 
 MARKS = frozenset("'- ")
+_LATIN_ENDS = frozenset({"tion", "sion", "ssion", "cian"})
 _UNCHANGED_BEFORE = frozenset(
     {"s", "'s", "'", ""}
 )  # endings before which e, y and doubling are no question
@@ -103,6 +103,18 @@ def _merged(parts: Sequence[Slot], word: str, **more: object) -> Slot:
     a, b = parts[0].span[0], parts[-1].span[1]
     phonemes = tuple(p for s in parts for p in s.phonemes)
     return replace(parts[0], letters=word[a:b], span=(a, b), phonemes=phonemes, **more)  # type: ignore[arg-type]
+
+
+def _ie_apart(slots: list[Slot], at: int) -> list[Slot]:
+    """The unit ie before the d of an ending taken apart: i and e."""
+    out = []
+    for slot in slots:
+        if slot.span == (at - 1, at + 1):
+            out.append(replace(slot, letters="i", span=(at - 1, at)))
+            out.append(Slot("e", (at, at + 1), ()))
+        else:
+            out.append(slot)
+    return out
 
 
 def _parted(slots: list[Slot], morphemes: Sequence[Morpheme]) -> list[Slot]:
@@ -242,11 +254,16 @@ def slots_of(word: Word, reading: Reading | None) -> tuple[Slot, ...]:
         a, b = part.span
         if part.form == "s" and lower[a:b] == "es" and any(s.span == (a - 1, a + 1) for s in slots):
             a += 1  # babies: the letters ie are one unit, the ending is the s
+        elif part.form == "ed" and any(
+            s.span == (a - 1, a + 1) and s.letters == "ie" for s in slots
+        ):
+            slots = _ie_apart(slots, a)  # carried: the i is the base's, the e is the ending's
+        while any(s.span[0] < a < s.span[1] for s in slots) and lower[a - 1 : b] in _LATIN_ENDS:
+            a -= 1  # act+ion: ti is one unit
         slots = _whole_parts(slots, (a, b), _KINDS[part.kind], lower)
-    ends = [s for s in reading.syllables if s.detail is SyllableDetail.STABLE_ENDING]
-    for syllable in ends:
-        if syllable.letters in ("tion", "sion", "ture"):
-            slots = _whole_parts(slots, syllable.span, Kind.SUFFIX, lower)
+    for need in reading.needs:
+        if need.skill.startswith(("ending:", "affix:-able", "affix:-ible")):
+            slots = _whole_parts(slots, need.spans[0], Kind.SUFFIX, lower)
     slots = _seams(slots, reading.joins, lower)
     slots = _weak_l(slots, lower)
     return tuple(_numbered(slots, reading.morphemes))

@@ -27,6 +27,13 @@ SHORT_LETTER = {"AE": "a", "EH": "e", "IH": "i", "AA": "o", "AO": "o", "AH": "u"
 LONG_LETTER = {"EY": "a", "IY": "e", "AY": "i", "OW": "o", "UW": "u", "Y.UW": "u"}
 """The letter whose name a long vowel is."""
 
+LETTER_SOUNDS = {
+    "c": {"K", "S"}, "g": {"G", "JH"}, "s": {"S", "Z"}, "x": {"K.S", "G.Z"}, "y": {"Y"}, "q": {"K"},
+    "j": {"JH"}, "k": {"K"}, "b": {"B"}, "d": {"D"}, "f": {"F"}, "h": {"HH"}, "l": {"L"}, "m": {"M"},
+    "n": {"N", "NG"}, "p": {"P"}, "r": {"R"}, "t": {"T"}, "v": {"V"}, "w": {"W"}, "z": {"Z"},
+}  # fmt: skip
+"""What a child can mean by a single consonant letter. Other values (the t of nature) hang on the word."""
+
 _PLACES = tuple(Place)
 _MOUTH_STOPS = frozenset({Manner.STOP, Manner.AFFRICATE, Manner.FRICATIVE})
 

@@ -177,9 +177,9 @@ class Spot:
         if reading is None:
             return self.case.target.lower
         here = self.slot.span[1]
-        for join in reading.joins:
-            if join.at >= self.slot.span[0] and join.at <= here + 1:
-                return join.left
+        near = [j for j in reading.joins if self.slot.span[0] < j.at <= here + 1]
+        if near:
+            return min(near, key=lambda j: abs(j.at - here)).left
         return next(
             (m.form for m in reading.morphemes if m.span[1] >= here), self.case.target.lower
         )

@@ -218,13 +218,21 @@ class Case:
     @property
     def homophones(self) -> frozenset[str]:
         """Words that sound like the target, lower case, whatever the accent."""
+        own = self.target.lower
         given = {h.lower() for h in self.target.word.homophones}
-        return frozenset(given | {p.lower() for p in partners(self.target.lower)})
+        # travelling is travel(l)ing spelled in another country's way, no other word
+        variants = {g for g in given if _once(g) == _once(own) and g.endswith(("ing", "ed", "er"))}
+        return frozenset((given - variants) | {p.lower() for p in partners(own)})
 
     @property
     def choice_set(self) -> str | None:
         """The set of look-alikes the target belongs to: its/it's."""
         return choice_sets().get(self.target.lower)
+
+
+def _once(word: str) -> str:
+    """The word with every doubled letter written once."""
+    return "".join(c for i, c in enumerate(word) if i == 0 or word[i - 1] != c)
 
 
 def is_short(phonemes: tuple[str, ...]) -> bool:
