@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import shutil
@@ -252,3 +253,57 @@ def test_what_cannot_be_written_is_told(capsys: pytest.CaptureFixture[str], tmp_
     code, out, err = run(capsys, "pen", "café")
     assert (code, out[:4]) == (0, "<svg")
     assert err.startswith("note: ")
+
+
+# ---- lessons ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("command", "says"),
+    [
+        (("plan",), "Missing option '--unit'"),
+        (("plan", "--unit", "99"), "this sequence has units 1 to"),
+        (("plan", "--unit", "x"), "'x' is not a valid integer"),
+        (("make", "3.4"), "Missing option '--kind'"),
+        (("make", "3.x", "--kind", "teacher"), "write unit and lesson, as in 3.4"),
+        (("make", "0", "--kind", "teacher"), "write unit and lesson, as in 3.4"),
+        (("make", "3.4", "--kind", "song"), "There is no “song”: choose one of"),
+        (("make", "3.4", "--kind", "teacher", "--to", "gif"), "made as pdf, not as gif"),
+        (("make", "3.4", "--kind", "teacher"), "run `larkslate plan --unit 3 --out plan.json`"),
+        (("make", "3.4", "--kind", "teacher", "--plan", "none.json"), "none.json cannot be read"),
+    ],
+)
+def test_a_wrong_lesson_is_refused(
+    capsys: pytest.CaptureFixture[str], command: tuple[str, ...], says: str
+) -> None:
+    assert says in refused(capsys, *command)
+
+
+@pytest.mark.usefixtures("word_list")
+def test_a_plan_that_does_not_fit_is_refused(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    plan = tmp_path / "plan.json"
+    assert run(capsys, "plan", "--unit", "1", "--out", str(plan))[0] == 0
+    make = ("--kind", "teacher", "--plan", str(plan))
+    assert "has no lesson 99" in refused(capsys, "make", "1.99", *make)
+    assert "is the plan of unit 1, not of unit 2" in refused(capsys, "make", "2.1", *make)
+    missing = ("--out", str(tmp_path / "none" / "x.pdf"))
+    assert "is not there: make it" in refused(capsys, "make", "1.1", *make, *missing)
+    plan.write_text("{}", encoding="utf-8")
+    assert "is not a plan" in refused(capsys, "make", "1.1", *make)
+    plan.write_text("not JSON", encoding="utf-8")
+    assert "not JSON" in refused(capsys, "make", "1.1", *make)
+    plan.write_text('{"version": 999}', encoding="utf-8")
+    assert "make the plan again" in refused(capsys, "make", "1.1", *make)
+
+
+def test_a_folder_that_may_not_be_written_is_told(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def denied(path: Path, _content: bytes) -> int:
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
+
+    monkeypatch.setattr(Path, "write_bytes", denied)  # root may write anywhere, so it is played
+    line = refused(capsys, "pen", "lake", "--out", str(tmp_path / "lake.svg"))
+    assert "cannot be written (Permission denied): close the file if it is open" in line

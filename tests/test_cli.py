@@ -9,11 +9,13 @@ import sys
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 
-from larkslate import cli
+from larkslate import cli, cli_plan
 from larkslate.words.lexicon import Lexicon
 from larkslate.words.model import MorphemeKind, Status, SyllableDetail, SyllableType
+from tests.conftest import ROOT
 
 pytestmark = pytest.mark.usefixtures("word_list")
 Capture = pytest.CaptureFixture[str]
@@ -262,6 +264,103 @@ def test_text_for_people_is_aligned_and_has_no_trailing_blanks(
     _, out = run(capsys, *command)
     assert out.endswith("\n")
     assert not [line for line in out.splitlines() if line != line.rstrip()]
+
+
+# ---- plan, make, mark, pen -------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def plan_file(word_list: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A stored plan of the first unit."""
+    assert word_list.exists()
+    path = tmp_path_factory.mktemp("plan") / "unit-1.json"
+    assert cli.main(["plan", "--unit", "1", "--out", str(path)]) == 0
+    return path
+
+
+def test_a_plan_ends_with_its_proof_and_is_the_same_again(
+    capsys: Capture, plan_file: Path, tmp_path: Path
+) -> None:
+    code, found = answer(capsys, "plan", "--unit", "1")
+    assert code == 0
+    assert list(found)[-1] == "audit"
+    audit = found["audit"]
+    assert audit["uses"] > 100
+    assert audit["out_of_reach"] == []
+    assert isinstance(audit["repeats"], list)
+    assert audit["coverage"]
+    assert all(isinstance(n, int) for n in audit["coverage"].values())
+    assert json.loads(plan_file.read_text(encoding="utf-8")) == found
+    other = tmp_path / "other.json"
+    code, out = run(capsys, "plan", "--unit", "1", "--seed", "7", "--out", str(other))
+    assert code == 0
+    assert out.splitlines()[-1].startswith(f"Stored in {other}.")
+    assert json.loads(other.read_text(encoding="utf-8"))["seed"] == 7
+
+
+def test_make_writes_the_pages_of_a_lesson_and_of_a_unit(
+    capsys: Capture, plan_file: Path, tmp_path: Path
+) -> None:
+    for lesson in ("1.1", "1"):
+        path = tmp_path / f"{lesson}.pdf"
+        code, found = answer(
+            capsys,
+            "make",
+            lesson,
+            "--plan",
+            str(plan_file),
+            "--kind",
+            "teacher",
+            "--out",
+            str(path),
+        )
+        assert code == 0
+        assert found["file"] == str(path)
+        assert found["bytes"] == path.stat().st_size
+        assert path.read_bytes().startswith(b"%PDF")
+    assert len(pypdfium2.PdfDocument(tmp_path / "1.pdf")) > len(
+        pypdfium2.PdfDocument(tmp_path / "1.1.pdf")
+    )
+
+
+def test_mark_marks_a_class_and_exits_0_whatever_it_finds(capsys: Capture) -> None:
+    file = str(ROOT / "docs" / "examples" / "class.csv")
+    code, found = answer(capsys, "mark", file, "--through", "16")
+    assert code == 0
+    assert found["through"] == "16"
+    first, second = found["students"]
+    assert (first["student"], first["words"]) == ("A1", {"right": 1, "of": 3})
+    assert (second["student"], second["words"]) == ("B2", {"right": 2, "of": 3})
+    assert [i["primary"] for i in first["items"]] == [None, "M.JCT.DBL", "A.PRON"]
+    code, early = answer(capsys, "mark", file, "--through", "K2")
+    assert code == 0
+    assert not [i for s in early["students"] for i in s["items"] if set(i["missed"]) & {"G3.01c"}]
+
+
+def test_pen_draws_a_line_of_writing(capsys: Capture, tmp_path: Path) -> None:
+    code, out = run(capsys, "pen", "Lake day", "--path")
+    assert code == 0
+    assert out.startswith("<svg ")
+    assert "Lake day in joined writing" in out
+    code, found = answer(capsys, "pen", "it", "--hand", "print")
+    assert code == 0
+    assert (found["text"], found["hand"]) == ("it", "print")
+    assert {(s["from"], s["to"]) for s in found["strokes"]} == {(0, 1), (1, 2)}
+    assert all(len(c) == 8 for s in found["strokes"] for c in s["curves"])
+    path = tmp_path / "lake.pdf"
+    code, out = run(capsys, "pen", "Lake day", "--to", "pdf", "--out", str(path))
+    assert (code, out) == (0, f"{path}\n")
+    assert len(pypdfium2.PdfDocument(path)) == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "is_lesson"),
+    [("3.4", (3, 4)), ("3", (3, None)), (" 12.10 ", (12, 10)), ("16", (16, None))],
+)
+def test_a_lesson_is_unit_and_lesson_or_a_whole_unit(
+    text: str, is_lesson: tuple[int, int | None]
+) -> None:
+    assert cli_plan.parse_lesson(text) == is_lesson
 
 
 # ---- a start that loads only what it needs ---------------------------------------------------

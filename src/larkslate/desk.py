@@ -9,7 +9,8 @@ from __future__ import annotations
 import os
 import re
 import sys
-from functools import cached_property
+from functools import cache, cached_property
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from larkslate.errors import LarkslateError, Malformed, Missing, OutOfDate
@@ -17,6 +18,7 @@ from larkslate.errors import LarkslateError, Malformed, Missing, OutOfDate
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from larkslate.plan.model import UnitPlan
     from larkslate.sequence.model import Sequence
     from larkslate.sequence.reach import Reach
     from larkslate.words.lexicon import Lexicon
@@ -25,8 +27,24 @@ if TYPE_CHECKING:
     Progress = Callable[[int, int, str], None]
 
 LAUNCHER = "LARKSLATE_LAUNCHER"  # set by run.py: what is missing is made without asking
-DEFAULT_SEED = 1
+DEFAULT_SEED = 0
+PLANNING = ("words", "sequence", "choose", "plan")  # what a plan is made by
+TEXTS = {".py", ".tsv", ".toml", ".txt"}
 PROGRESS_LINE = re.compile(r"(.+): (\d+) of (\d+)\s*")
+
+
+@cache
+def version_of(rooms: tuple[str, ...]) -> str:
+    """A hash of the code and data of some rooms: what they made changes when it does."""
+    import hashlib
+
+    digest = hashlib.sha256()
+    package = Path(__file__).parent
+    for room in rooms:
+        for path in sorted(p for p in (package / room).rglob("*") if p.suffix in TEXTS):
+            digest.update(path.name.encode())
+            digest.update(path.read_bytes())
+    return digest.hexdigest()[:16]
 
 
 def one_line(text: str) -> str:
@@ -104,6 +122,36 @@ class Desk:
         from larkslate.sequence.reach import Reach
 
         return Reach(self.sequence, self.lexicon)
+
+    def plan(self, unit: int, seed: int = DEFAULT_SEED) -> UnitPlan:
+        """The plan of a unit, made once for each unit, seed and version and kept in the cache.
+
+        Raises Missing for a unit that does not exist.
+        """
+        from larkslate.plan.codec import from_json, to_json
+        from larkslate.words.store import cache_folder
+
+        self.sequence.theme(unit)
+        kept = cache_folder() / "plans" / version_of(PLANNING) / f"unit-{unit}-seed-{seed}.json"
+        try:
+            return from_json(kept.read_bytes())
+        except (OSError, LarkslateError):
+            made = self._planned(unit, seed)
+        try:
+            kept.parent.mkdir(parents=True, exist_ok=True)
+            part = kept.with_suffix(f".{os.getpid()}")
+            part.write_bytes(to_json(made))
+            part.replace(kept)
+        except OSError:  # a full or locked disk costs time, not the plan
+            pass
+        return made
+
+    def _planned(self, unit: int, seed: int) -> UnitPlan:
+        from larkslate.plan.unit import plan_unit
+
+        return plan_unit(
+            unit, sequence=self.sequence, reach=self.reach, lexicon=self.lexicon, seed=seed
+        )
 
     def word(self, text: str) -> Word:
         """Everything known about a word, UNKNOWN where nothing is. Raises Malformed for no word at all."""

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import re
+
+import httpx2
+import pypdfium2
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
@@ -19,6 +23,9 @@ PAGES = (
     "/word?w=unhappiness",
     "/word?w=doesn't",
     "/word?w=said",
+    "/unit/1",
+    "/unit/1/lesson/1",
+    "/unit/1/lesson/8",
 )
 
 
@@ -77,6 +84,63 @@ def test_every_stop_of_the_keyboard_can_be_seen(watched: Watched, workbench: str
         seen.add(stop[0])
         assert stop[1], f"no mark of focus on {stop[0]}"
     assert len(seen) >= 6
+
+
+def test_a_lesson_is_reached_read_and_printed(watched: Watched, workbench: str) -> None:
+    page = watched.page
+    page.goto(workbench + "/")
+    page.get_by_role("link", name="After one short vowel").click()
+    assert page.locator("h1").inner_text() == "After one short vowel"
+    assert "None asks for anything that has not been taught" in page.locator("main").inner_text()
+    page.locator(".lessons a").first.click()
+    page.wait_for_url("**/unit/1/lesson/1")
+    blocks = page.locator(".block h2 .minutes").all_inner_texts()
+    assert blocks[0].startswith("0–")
+    assert blocks[-1].endswith("–30 min")
+    with page.expect_download() as started:
+        page.get_by_role("link", name="Lesson plan").click()
+    assert started.value.suggested_filename == "1.1-teacher.pdf"
+    pdf = pypdfium2.PdfDocument(started.value.path())
+    assert len(pdf) >= 1
+    page.get_by_text("is in your downloads").wait_for()
+    page.get_by_role("link", name="Lesson 2").click()
+    page.wait_for_url("**/unit/1/lesson/2")
+
+
+def test_every_document_of_a_unit_can_be_had_without_scripts(workbench: str) -> None:
+    with httpx2.Client(base_url=workbench, timeout=120) as client:
+        page = client.get("/unit/1").text
+        links = re.findall(r'href="(/unit/1/[a-z]+\.pdf)"', page)
+        assert len(links) >= 5
+        for link in links:
+            got = client.get(link)
+            assert got.status_code == 200
+            assert got.headers["content-type"] == "application/pdf"
+            assert len(pypdfium2.PdfDocument(got.content)) >= 1
+
+
+@pytest.mark.parametrize(
+    ("path", "says"),
+    [
+        ("/unit/99", "this sequence has units 1 to 16"),
+        ("/unit/0", "this sequence has units 1 to 16"),
+        ("/unit/1/lesson/99", "has no lesson 99"),
+        ("/unit/1/lesson/1/song.pdf", "There is no document"),
+        ("/unit/1?seed=many", "is not a number"),
+        ("/word?w=", "There is no word there"),
+        ("/word?w=two+words", "one at a time"),
+        ("/word?w=<b>x</b>", "&lt;b&gt;"),
+        ("/nothing", "There is no page at this address"),
+        ("/static/nothing.css", "There is no page at this address"),
+        ("/static/../app.py", "There is no page at this address"),
+        ("/fonts/other.ttf", "There is no page at this address"),
+    ],
+)
+def test_a_wrong_address_says_what_is_wrong(workbench: str, path: str, says: str) -> None:
+    with httpx2.Client(base_url=workbench, timeout=60) as client:
+        got = client.get(path)
+    assert got.status_code in (400, 404)
+    assert says in got.text
 
 
 def test_a_word_that_is_not_there_says_what_to_do(watched: Watched, workbench: str) -> None:

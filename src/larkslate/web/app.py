@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from dataclasses import dataclass
 from importlib import resources
 from itertools import groupby
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import jinja2
 from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.responses import FileResponse, HTMLResponse, PlainTextResponse, Response
@@ -18,7 +20,7 @@ from starlette.staticfiles import StaticFiles
 
 from larkslate import __version__
 from larkslate.desk import DEFAULT_SEED, Desk
-from larkslate.errors import LarkslateError, Missing
+from larkslate.errors import LarkslateError, Malformed, Missing
 from larkslate.plan.model import Block, Item, LessonKind, Role, WordItem
 from larkslate.sequence.model import K2
 from larkslate.web import drawing
@@ -28,6 +30,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from starlette.requests import Request
+
+    from larkslate.materials.documents import Kind
+    from larkslate.plan.model import UnitPlan
 
 HERE = Path(__file__).parent
 EXAMPLES = ("catch", "hopping", "doesn't", "island", "napkin")
@@ -99,7 +104,6 @@ def environment() -> jinja2.Environment:
         kinds=KINDS,
         roles=ROLES,
         segments=segments,
-        default_seed=DEFAULT_SEED,
         here="",
     )
     return made
@@ -111,6 +115,7 @@ class Pages:
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
         self.templates = environment()
+        self.planning = asyncio.Lock()
 
     def show(self, name: str, status: int = 200, **values: object) -> HTMLResponse:
         """A page made from a template."""
@@ -153,6 +158,88 @@ class Pages:
             unit=sequence.theme_of(point.id) if point else None,
         )
 
+    def _seed(self, request: Request) -> int:
+        text = request.query_params.get("seed", str(DEFAULT_SEED))
+        if not (text.isascii() and text.isdigit() and len(text) < 7):
+            raise Malformed(f"“{text}” is not a number to choose words by: use 0 to 999999.")
+        return int(text)
+
+    async def plan(self, request: Request) -> UnitPlan:
+        """The plan a page asks for; one is made at a time, and not on the thread that answers."""
+        unit, seed = request.path_params["unit"], self._seed(request)
+        self.desk.sequence.theme(unit)
+        async with self.planning:
+            return await run_in_threadpool(self.desk.plan, unit, seed)
+
+    async def unit(self, request: Request) -> Response:
+        """A unit: what it teaches, its lessons, its pages, the proof."""
+        plan = await self.plan(request)
+        theme = self.desk.sequence.theme(plan.unit)
+        return self.show(
+            "unit.html",
+            here="units",
+            theme=theme,
+            points=[self.desk.sequence.point(p) for p in theme.points],
+            plan=plan,
+            query=self._query(plan),
+            documents=self._documents(plan, None),
+        )
+
+    async def lesson(self, request: Request) -> Response:
+        """One lesson, block by block."""
+        plan = await self.plan(request)
+        number = request.path_params["lesson"]
+        by_number = {one.number: one for one in plan.lessons}
+        if number not in by_number:
+            raise Missing(f"Unit {plan.unit} has no lesson {number}.")
+        lesson = by_number[number]
+        return self.show(
+            "lesson.html",
+            here="units",
+            theme=self.desk.sequence.theme(plan.unit),
+            lesson=lesson,
+            blocks=timed(lesson.blocks),
+            before=by_number.get(number - 1),
+            after=by_number.get(number + 1),
+            plan=plan,
+            query=self._query(plan),
+            documents=self._documents(plan, number),
+        )
+
+    def _query(self, plan: UnitPlan) -> str:
+        return "" if plan.seed == DEFAULT_SEED else f"?seed={plan.seed}"
+
+    def _documents(self, plan: UnitPlan, lesson: int | None) -> list[Kind]:
+        """The kinds of documents that have something to print."""
+        from larkslate.materials import documents
+        from larkslate.materials.look import Look
+
+        lessons = documents.lessons_of(plan, lesson)
+        return [
+            kind
+            for kind in documents.KINDS.values()
+            if any(kind.build(plan.title, one, Look(), None) for one in lessons)
+        ]
+
+    async def pdf(self, request: Request) -> Response:
+        """A document of a unit or a lesson, as a file."""
+        from larkslate.materials import documents
+
+        plan = await self.plan(request)
+        kind = request.path_params["kind"]
+        lesson = request.path_params.get("lesson")
+        content = await run_in_threadpool(documents.make, kind, plan, lesson)
+        name = f"{plan.unit}{f'.{lesson}' if lesson else ''}-{kind}.pdf"
+        return Response(
+            content,
+            media_type="application/pdf",
+            headers={
+                "content-disposition": f'attachment; filename="{name}"',
+                "x-file-name": name,
+                "cache-control": "no-store",
+            },
+        )
+
     async def failed(self, request: Request, error: Exception) -> Response:
         """A page for what a person can put right, in plain text where a script asked."""
         if isinstance(error, HTTPException):
@@ -191,6 +278,10 @@ def create(port: int, desk: Desk | None = None) -> Starlette:
             Route("/", pages.home),
             Route("/word", pages.word),
             Route("/units", pages.units),
+            Route("/unit/{unit:int}", pages.unit),
+            Route("/unit/{unit:int}/lesson/{lesson:int}", pages.lesson),
+            Route("/unit/{unit:int}/lesson/{lesson:int}/{kind}.pdf", pages.pdf),
+            Route("/unit/{unit:int}/{kind}.pdf", pages.pdf),
             Route("/fonts/{name}", font),
             Mount("/static", StaticFiles(directory=HERE / "static")),
         ],
