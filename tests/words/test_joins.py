@@ -19,6 +19,7 @@ from larkslate.words.joins import (
     negative_prefix,
     one_vowel_one_consonant,
     spellings,
+    word_class,
 )
 from larkslate.words.model import JoinChange
 from larkslate.words.wording import rules
@@ -139,13 +140,21 @@ def test_stress_decides_in_longer_bases(base: str, ending: str, stressed: bool, 
 
 
 def test_unknown_stress_is_ambiguous_and_both_spellings_are_listed() -> None:
-    with pytest.raises(Ambiguous, match=r"visiting or visitting.*stress_last"):
-        join("visit", "ing")
-    assert {j.word for j in spellings("visit", "ing")} == {"visiting", "visitting"}
+    with pytest.raises(Ambiguous, match=r"solicited or solicitted.*stress_last"):
+        join("solicit", "ed")
+    assert {j.word for j in spellings("solicit", "ed")} == {"solicited", "solicitted"}
+    assert join("visit", "ing").word == "visiting"  # from the short tables
     assert join("forget", "ing").word == "forgetting"  # from the short table
 
 
+def test_no_base_is_in_two_lists_of_stress() -> None:
+    assert not word_class("last-stressed") & word_class("not-last-stressed")
+    assert not word_class("doubles-anyway") & word_class("not-last-stressed")
+
+
 def test_uk_doubling_is_not_accepted() -> None:
+    assert "travel" not in bases_before("travelled", "ed")
+    assert "travel" in bases_before("traveled", "ed")
     made = join("travel", "ed", stress_last=False)
     assert "travelled" not in (made.word, *made.also)
 

@@ -253,7 +253,9 @@ def _doubling(base: str, ending: str, stress_last: bool | None) -> _Decision:
     if base in word_class("doubles-or-not"):
         also = (doubled + ending,)
         return _Decision("no-double-unstressed", JoinChange.NONE, base, ending, also)
-    if stress_last is None and base in word_class("last-stressed"):
+    if base in word_class("not-last-stressed"):
+        stress_last = False  # the spelling is settled, whatever a dictionary's reading says
+    elif stress_last is None and base in word_class("last-stressed"):
         stress_last = True
     if stress_last is None:
         raise Ambiguous(
@@ -312,6 +314,7 @@ def join(
 ) -> Joined:
     """Join an ending or suffix to a base by the rules of US spelling.
 
+    Only the spelling is decided: that go has went, not goed, is known to ``inflections.inflect``.
     ``stress_last`` says whether the last syllable of a longer base is stressed; it matters only where
     a consonant may double. Without it a short table is asked. ``kind`` tells apart what the letters
     do not: ``plural``, ``third-person``, ``name`` (the Kellys), ``comparative``, ``doer``.
