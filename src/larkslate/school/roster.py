@@ -15,8 +15,8 @@ import sqlalchemy as sa
 from larkslate.errors import Malformed, Missing, NotAllowed
 from larkslate.school import schema
 from larkslate.school.model import (
-    ClassSettings,
     Classroom,
+    ClassSettings,
     Hand,
     RosterPreview,
     RosterRow,
