@@ -149,7 +149,8 @@ def _seam_fit(slot: Slot, chunk: str) -> bool:
     if letters in ("i", "ie"):
         return chunk in ("y", "ye", "ey", "i", "ie", "yi", "iy")
     if letters[-1] == "y":
-        return chunk in (letters[:-1] + "i", letters[:-1] + "ie", letters[:-1])
+        changed = (letters[:-1] + "i", letters[:-1] + "ie", letters[:-1])
+        return chunk in changed or (letters == "ey" and chunk == "ie")
     return False
 
 
