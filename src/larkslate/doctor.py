@@ -14,7 +14,17 @@ from larkslate.errors import LarkslateError
 
 ROOM_ENOUGH = 200_000_000  # bytes: a rebuild of the word list with its working file
 FONTS = {"Lexend": "fontpkg_lexend", "Source Sans 3": "fontpkg_source_sans_3"}
-PACKAGES = ("click", "starlette", "uvicorn", "jinja2", "msgspec", "typst", "highspy", "numpy")
+PACKAGES = (
+    "click",
+    "starlette",
+    "uvicorn",
+    "jinja2",
+    "msgspec",
+    "sqlalchemy",
+    "typst",
+    "highspy",
+    "numpy",
+)
 
 
 @dataclass(frozen=True, slots=True)
