@@ -21,6 +21,7 @@ import msgspec
 from larkslate.errors import LarkslateError, Missing
 from larkslate.words.analyse import Context, analyse
 from larkslate.words.contractions import contractions
+from larkslate.words.derived import ed_sounds, s_sounds
 from larkslate.words.homophones import same_sound_sets, sets
 from larkslate.words.model import Reading, Status, Word
 from larkslate.words.needs import beyond_bases
@@ -77,9 +78,9 @@ class Sources:
     def _settled(self, word: str) -> tuple[Pronunciation, ...]:
         found = self.dictionary.pronunciations(word)
         rows = [o for o in overrides().get(word, ()) if o.phonemes]
-        if not rows:
-            return found
-        return tuple(_from_override(o, found) for o in rows)
+        if rows:
+            return tuple(_from_override(o, found) for o in rows)
+        return _forms_of_reviewed(found) or found
 
     def words(self) -> list[str]:
         """Every word that goes into the lexicon, in alphabetical order."""
@@ -108,6 +109,34 @@ def _from_override(override: Override, found: Sequence[Pronunciation]) -> Pronun
         override.morphemes or first.parts,
         name=False,
     )
+
+
+_FORMS: dict[str, tuple[Callable[[Sequence[str]], tuple[str, ...]], tuple[str, ...]]] = {
+    "s": (s_sounds, ("noun", "verb")),
+    "ed": (ed_sounds, ("verb",)),
+    "ing": (lambda _base: ("IH0", "NG"), ("verb",)),
+}
+"""Endings whose sounds follow from the base, and the parts of speech that take them."""
+
+
+def _forms_of_reviewed(found: Sequence[Pronunciation]) -> tuple[Pronunciation, ...]:
+    """The readings of a regular form, said as its reviewed base is (*records* as *record*)."""
+    parts = found[0].parts if found else ()
+    if len(parts) != 2 or parts[1] not in _FORMS or parts[0] not in overrides():
+        return ()
+    sounds_of, takers = _FORMS[parts[1]]
+    made: dict[tuple[str, ...], Pronunciation] = {}
+    for row in overrides()[parts[0]]:
+        pos = [p for p in takers if p in row.pos]
+        if not row.phonemes or not pos or "past" in row.pos:
+            continue
+        phonemes = (*row.phonemes, *sounds_of(row.phonemes))
+        if parts[1] == "s" and "noun" in pos:
+            pos.append("plural")
+        if parts[1] == "ed":
+            pos.append("past")
+        made.setdefault(phonemes, Pronunciation(phonemes, tuple(pos), parts))
+    return tuple(made.values())
 
 
 def read_sources(progress: Progress | None = None) -> Sources:

@@ -347,7 +347,7 @@ class Table:
         start, q = i + len(rule.first), j + len(rule.units)
         if start >= len(word) or word[start] in _VOWEL_LETTERS:
             return
-        if not _before_fits(rule, word, start, seams):
+        if not _fits(rule, word, i, start, seams):
             return
         for middle in self._matches(word, units, start, q, seams):
             if not middle.units or any(u in VOWELS or u == "AH0" for u in middle.units):

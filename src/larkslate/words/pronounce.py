@@ -25,6 +25,7 @@ from pathlib import Path
 from larkslate.errors import Missing
 from larkslate.words.graphemes import Alignment, Table, table
 from larkslate.words.model import Grapheme
+from larkslate.words.reviewed import overrides
 from larkslate.words.sounds import VOWELS, bare, is_vowel, syllable_count
 
 Progress = Callable[[int, int, str], None]
@@ -163,7 +164,8 @@ class Dictionary:
         base = max(parts, key=len, default="")
         if len(base) < 3 or base == word or base not in self._lines:
             return ()
-        return tuple(p.phonemes for p in self.pronunciations(base))
+        reviewed = tuple(o.phonemes for o in overrides().get(base, ()) if o.phonemes)
+        return reviewed or tuple(p.phonemes for p in self.pronunciations(base))
 
 
 def read_dictionary(progress: Progress | None = None, path: Path | None = None) -> Dictionary:
@@ -291,45 +293,60 @@ def _stressed(sounds: Sequence[str]) -> tuple[tuple[str, ...], bool]:
     return tuple(out), False
 
 
+_SPLIT_GLIDES = {("AE", "UH"): "AW", ("AA", "IY"): "OY", ("AA", "IH"): "AY"}
+"""Gliding vowels that the dictionary sometimes writes as two."""
 _OPEN_O = re.compile("^al[^aeiouy]|or(?![aeiouy])|a[uw]|all|al[kdt]|ought|war")
 
 
-def _open_choices(word: str, sounds: Sequence[str]) -> Iterable[tuple[str, ...]]:
-    """Every reading of what the notation leaves open (at most 16)."""
+_DROPPED = 7.0
+"""What it costs to leave a vowel of the dictionary out: less than a vowel without letters."""
+_BEFORE_WEAK_L = frozenset({"AY", "OY", "AW", "IY", "EY"})
+
+
+def _open_choices(word: str, sounds: tuple[str, ...]) -> Iterable[tuple[tuple[str, ...], float]]:
+    """Every reading of what the notation leaves open (at most 32), each with its extra cost."""
     open_o = _OPEN_O.search(word) is not None
-    slots: list[list[tuple[str, ...]]] = []
+    slots: list[list[tuple[tuple[str, ...], float]]] = []
     i = 0
     while i < len(sounds):
         p = sounds[i]
-        before_vowel = _vowel_at(sounds, i + 1)
-        after = slots[-1][0][-1] if slots and slots[-1][0] else ""
-        if p == "AH0" and sounds[i + 1 : i + 2] == ("W",) and _vowel_at(sounds, i + 2):
-            slots.append([("AH0", "W"), ("UW0",)])  # gradyewate: a glide that is no letter
-            i += 1
-        elif p[:2] == "AA" and open_o:
-            slots.append([(p,), ("AO" + p[-1],)])
+        following = sounds[i + 1] if i + 1 < len(sounds) else ""
+        previous = sounds[i - 1][:2] if i else ""
+        before_vowel, then_vowel = _vowel_at(sounds, i + 1), _vowel_at(sounds, i + 2)
+        glide = _SPLIT_GLIDES.get((p[:2], following[:2])) if before_vowel else None
+        used = 1
+        choices: list[tuple[tuple[str, ...], float]] = [((p,), 0.0)]
+        if glide:
+            used = 2
+            choices = [((p, following), 0.0), ((glide + max(p[-1], following[-1]),), 0.0)]
         elif p == "T/D":
-            slots.append([("T",), ("D",)])
-        elif p == "AH0" and sounds[i + 1 : i + 2] == ("R",) and _vowel_at(sounds, i + 2):
-            slots.append([("AH0", "R"), ("ER0",)])
-            i += 1
-        elif p == "ER0" and after[:2] in {"AY", "AW"}:
-            slots.append([("ER0",), ("R",)])
-        elif p == "ER0" and before_vowel:
-            slots.append([("ER0",), ("AH0", "R")])
-        elif p[:2] == "IH" and sounds[i + 1 : i + 2] == ("R",) and _vowel_at(sounds, i + 2):
-            slots.append([(p,), ("IY" + p[-1],)])
+            choices = [(("T",), 0.0), (("D",), 0.0)]
+        elif p[:2] == "AA" and open_o:
+            choices += [(("AO" + p[-1],), 0.0)]
         elif (
-            p == "AH0"
-            and sounds[i + 1 : i + 2] == ("L",)
-            and after[:2] in {"AY", "OY", "AW", "IY", "EY"}
+            p == "AH0" and following == "W" and then_vowel
+        ):  # gradyewate: a glide that is no letter
+            used, choices = 2, [((p, "W"), 0.0), (("UW0",), 0.0)]
+        elif p == "AH0" and following == "R" and then_vowel and previous != "IY":
+            used, choices = 2, [((p, "R"), 0.0), (("ER0",), 0.0)]
+        elif p == "AH0" and (
+            (following == "L" and (then_vowel or previous in _BEFORE_WEAK_L))  # gobbler, oil
+            or (following == "R" and previous == "IY")  # weary
         ):
-            slots.append([("AH0",), ()])
-        else:
-            slots.append([(p,)])
-        i += 1
-    for choice in itertools.islice(itertools.product(*slots), 16):
-        yield tuple(itertools.chain.from_iterable(choice))
+            choices += [((), _DROPPED)]
+        elif p == "ER0" and previous in {"AY", "AW", "UH"}:
+            choices += [(("R",), 0.0)]
+        elif p == "ER0" and before_vowel:
+            choices += [(("AH0", "R"), 0.0)]
+        elif p in {"IY1", "IY2"} and following == "ER0" and not then_vowel:
+            used, choices = 2, [((p, "ER0"), 0.0), (("IH" + p[-1], "R"), 0.0)]  # engineer
+        elif p[:2] == "IH" and following == "R" and then_vowel:
+            choices += [(("IY" + p[-1],), 0.0)]
+        slots.append(choices)
+        i += used
+    for picked in itertools.islice(itertools.product(*slots), 32):
+        reading = tuple(itertools.chain.from_iterable(choice for choice, _ in picked))
+        yield reading, sum(extra for _, extra in picked)
 
 
 def _weak_r_rule(word: str, alignment: Alignment, seams: Sequence[int]) -> float:
@@ -394,9 +411,9 @@ def _settle(
 ) -> tuple[float, tuple[str, ...], Alignment]:
     """The reading of one variant that fits the letters best: cost, sounds, alignment."""
     best: tuple[float, tuple[str, ...], Alignment] | None = None
-    for choice in _open_choices(word, tuple(sounds)):
+    for choice, extra in _open_choices(word, tuple(sounds)):
         alignment = graphemes.align(word, choice, seams)
-        cost = alignment.cost + _weak_r_rule(word, alignment, seams)
+        cost = alignment.cost + extra + _weak_r_rule(word, alignment, seams)
         if best is None or cost < best[0]:
             best = cost, choice, alignment
     assert best is not None  # noqa: S101 - product() of non-empty slots yields at least one
@@ -449,6 +466,8 @@ def _variants(word: str, lines: Sequence[_Line], graphemes: Table) -> list[_Cand
     raw: list[tuple[int, _Line, tuple[str, ...]]] = []
     for order, line in enumerate(lines):
         sounds = convert(line.symbols)
+        if sounds and word.startswith("wh") and is_vowel(sounds[0]):
+            sounds = ("W", *sounds)  # the dictionary leaves it out in many words with wh
         if sounds and any(is_vowel(p) for p in sounds if p != "T/D"):
             raw.append((order, line, sounds))
     bodies = {_skeleton(s) for _, _, s in raw}

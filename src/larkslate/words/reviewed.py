@@ -152,14 +152,61 @@ def overrides() -> dict[str, tuple[Override, ...]]:
     return read_overrides(text("words", "reviewed.tsv"))
 
 
-def reviewed_graphemes(word: str, phonemes: Sequence[str]) -> tuple[Grapheme, ...] | None:
-    """The settled graphemes of a reading, with its own stress digits; None where none are settled."""
-    units = tuple(unit(p) for p in phonemes)
+def _settled(word: str, units: tuple[str, ...]) -> Override | None:
+    """The row of a reading whose graphemes are settled."""
     for override in overrides().get(word, ()):
         if override.graphemes and tuple(unit(p) for p in override.phonemes) == units:
-            said = iter(phonemes)
-            return tuple(
-                Grapheme(g.letters, g.spans, tuple(next(said) for _ in g.phonemes))
-                for g in override.graphemes
-            )
+            return override
+    return None
+
+
+_ENDINGS: tuple[tuple[str, tuple[str, ...], tuple[tuple[int, int], ...]], ...] = (
+    # letters, sounds, and the letters and sounds of each grapheme
+    ("s", ("S",), ((1, 1),)),
+    ("s", ("Z",), ((1, 1),)),
+    ("'s", ("S",), ((2, 1),)),
+    ("'s", ("Z",), ((2, 1),)),
+    ("es", ("IH", "Z"), ((1, 1), (1, 1))),
+    ("ed", ("T",), ((2, 1),)),
+    ("ed", ("D",), ((2, 1),)),
+    ("ed", ("IH", "D"), ((1, 1), (1, 1))),
+    ("ing", ("IH", "NG"), ((1, 1), (2, 1))),
+    ("ly", ("L", "IY"), ((1, 1), (1, 1))),
+)
+
+
+def reviewed_graphemes(word: str, phonemes: Sequence[str]) -> tuple[Grapheme, ...] | None:
+    """The settled graphemes of a reading, with its own stress digits; None where none are settled.
+
+    A regular form whose base keeps all its letters has the graphemes of its base (*walk*, *walked*).
+    """
+    units = tuple(unit(p) for p in phonemes)
+    whole = _settled(word, units)
+    if whole is not None:
+        said = iter(phonemes)
+        return tuple(
+            Grapheme(g.letters, g.spans, tuple(next(said) for _ in g.phonemes))
+            for g in whole.graphemes
+        )
+    for letters, sounds, pieces in _ENDINGS:
+        size = len(units) - len(sounds)
+        if not word.endswith(letters) or units[size:] != sounds:
+            continue
+        stem = word[: -len(letters)]
+        base = _settled(stem, units[:size])
+        if base is None or (stem[-1] == "e" and letters[0] in "ei"):
+            continue
+        said = iter(phonemes)
+        found = [
+            Grapheme(g.letters, g.spans, tuple(next(said) for _ in g.phonemes))
+            for g in base.graphemes
+        ]
+        at = len(stem)
+        for count, heard in pieces:
+            start = _skip(word, at)
+            end = at + count
+            sound = tuple(next(said) for _ in range(heard))
+            found.append(Grapheme(word[start:end], ((start, end),), sound))
+            at = end
+        return tuple(found)
     return None
