@@ -123,6 +123,7 @@ def test_a_word_most_of_a_class_misses_is_named(lexicon: Lexicon, reach: Reach) 
 def test_an_empty_class() -> None:
     class Nothing:
         points = ()
+        known_words: dict[str, str] = {}  # noqa: RUF012 - a stub
 
         def index(self, point: str) -> int:
             raise AssertionError(point)

@@ -78,15 +78,15 @@ def _found_at(spot: Spot) -> tuple[Site, ...]:
     raise AssertionError(f"no rule for {spot.relation} in {spot.case.written!r}")
 
 
-def _explained(scores: Sequence[Element], cost: float) -> bool:
+def _explained(case: Case, scores: Sequence[Element], cost: float) -> bool:
     """True if the elements are better than chance: their mean is at least 1.
 
-    Close to that line the cost decides: more than 1.1 for each element says that letters were only paired off.
+    Close to that line the cost decides: more than 1.1 for each slot says that letters were only paired off.
     """
     if not scores:
         return False
     mean = sum(e.score for e in scores) / len(scores)
-    return mean >= 1.25 or (mean >= 1 and cost / len(scores) <= 1.1)
+    return mean >= 1.25 or (mean >= 1 and cost / len(case.target.slots) <= 1.1)
 
 
 class _Answer:
@@ -139,13 +139,15 @@ def _taken_apart(case: Case) -> _Answer:
     flat = [s for group in found for s in group]
     table = codes()
     by_part = [s for s in flat if table[s.code].family in ("M", "A")]
+    if case.target.contraction and not _same_but_for_marks(case):
+        by_part = [
+            s for s in by_part if not s.code.startswith("A.")
+        ]  # where for we're: another word
     for rule in AFTER_PARTS:
         meant = rule(case)
         if meant is None:
             continue
-        if (
-            by_part
-        ):  # endings, seams and apostrophes come first; the other word is the second reading
+        if by_part:  # they come first in the order; the other word is the second reading
             return _Answer(elements, _ranked([*by_part, *meant]), scores, spots)
         clean = all(
             s.relation in (Relation.SAME, Relation.ALTERNATIVE, Relation.RARE, Relation.UNMARKED)
@@ -156,13 +158,17 @@ def _taken_apart(case: Case) -> _Answer:
         return _Answer(shown, _with_place(meant, flat), scores, spots)
     odd_one_out = [s for s in spots if s.relation in _UNEXPLAINED]
     strange = explained.cost > _REAL_WORD_COST and bool(odd_one_out)
-    if not _explained(elements, explained.cost) or (strange and case.known(case.lower)):
+    if not _explained(case, elements, explained.cost) or (strange and case.known(case.lower)):
         if case.known(case.lower):
             return _unread(case, "S.WORD")
-        if not _explained(elements, explained.cost):
+        if not _explained(case, elements, explained.cost):
             return _unread(case, "X.UNCL")
     apart = by_base(case.target, case.lower) if {s.code for s in flat} == {"M.CMPD"} else ()
     return _Answer(apart or elements, _ranked(flat), scores, spots)
+
+
+def _same_but_for_marks(case: Case) -> bool:
+    return case.lower.replace("'", "") == case.target.lower.replace("'", "")
 
 
 def _with_place(meant: Sequence[Site], found: Sequence[Site]) -> list[Site]:

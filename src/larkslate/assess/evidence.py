@@ -22,12 +22,22 @@ from larkslate.words.sounds import bare, stress_of
 CONSONANTS, SHORT, OPEN, KNOWN_WHOLE = "K2.cons", "K2.short", "K2.open", "K2.hfw"
 TEAMS, SILENT_E, WITH_R, DIGRAPH = "K2.teams", "K2.vce", "K2.rcontrol", "K2.digraph"
 _NO_EVIDENCE = ("type:", "concept:", "weak:open-", "weak:closed-", "weak:-a", "mark:", "print:")
+_DOUBLED_AT_END = (
+    "gp:ff=F",
+    "gp:ll=L",
+    "gp:ss=S",
+    "gp:zz=Z",
+)  # inside a base the double is a division
 _BY_CHOICE = ("hom:", "cap:", "compound")
 _SOUND_FAMILIES = frozenset({"P", "O"})
 
 
 class Order(Protocol):
     """What evidence asks of a sequence."""
+
+    @property
+    def known_words(self) -> dict[str, str]:
+        """Words known whole, and the point from which."""
 
     def index(self, point: str) -> int:
         """Place of a point."""
@@ -68,6 +78,10 @@ def _is_evidence(need: Need, point: str, target: Target) -> bool:
     if learned_whole and not point.startswith("K2.") and not skill.startswith(("plural:", "poss:")):
         return False  # an irregular plural is learned as a form: its weak syllables are not tested
     slots = [s for s in target.slots if _overlap(need.spans, (s.span,))]
+    if skill in _DOUBLED_AT_END and slots:
+        index = target.slots.index(slots[-1])
+        after = target.slots[index + 1] if index + 1 < len(target.slots) else None
+        return after is None or after.affix or after.base != slots[-1].base
     if skill.startswith("divide:"):
         start = min(a for a, _ in need.spans)
         before = [s for s in target.slots if s.vowel and s.span[0] < start]
@@ -128,7 +142,7 @@ def _match(target: Target, rule: Blame, site: Site, points: Points) -> list[Need
     if rule.kind == "written" and site.skill is not None:
         inside = [n for n in target.needs_of("divide:V") if _overlap(n.spans, site.spans)]
         return inside or [Need(site.skill, site.spans)]
-    if rule.kind == "whole":
+    if rule.kind == "whole" and target.lower in points.sequence.known_words:
         return [Need(f"word:{target.lower}", site.spans)]
     return []
 

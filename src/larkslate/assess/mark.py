@@ -45,6 +45,10 @@ class Course(Protocol):
     def points(self) -> Sequence[TaughtPoint]:
         """All points in order."""
 
+    @property
+    def known_words(self) -> dict[str, str]:
+        """Words known whole, and the point from which."""
+
     def index(self, point: str) -> int:
         """Place of a point."""
 

@@ -85,7 +85,8 @@ def apostrophe(spot: Spot) -> Sites:
         if short is not None:
             return (spot.site("A.CON.POS", case=_whole(spot)),)
         return (spot.site("A.POSS.POS"),)
-    if spot.relation is Relation.MARK_OMITTED and marks:
+    spaced = spot.relation is Relation.MARK_ADDED and bool(marks)  # a space written for the mark
+    if (spot.relation is Relation.MARK_OMITTED or spaced) and marks:
         moved = _has_mark(spot, Relation.MARK_ADDED)
         if short is not None:
             return (spot.site("A.CON.POS" if moved else "A.CON.OM", case=_whole(spot)),)

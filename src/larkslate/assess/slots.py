@@ -117,6 +117,19 @@ def _ie_apart(slots: list[Slot], at: int) -> list[Slot]:
     return out
 
 
+def _ie_together(slots: list[Slot], at: int) -> list[Slot]:
+    """The units i and es of flies written as babies has them: ie and s."""
+    out = []
+    for slot in slots:
+        if slot.span == (at - 1, at):
+            out.append(replace(slot, letters="ie", span=(at - 1, at + 1)))
+        elif slot.span == (at, at + 2):
+            out.append(replace(slot, letters="s", span=(at + 1, at + 2)))
+        else:
+            out.append(slot)
+    return out
+
+
 def _parted(slots: list[Slot], morphemes: Sequence[Morpheme]) -> list[Slot]:
     """A double letter whose halves belong to two parts (real+ly) taken apart at the seam."""
     seams = {m.span[0] for m in morphemes}
@@ -254,6 +267,11 @@ def slots_of(word: Word, reading: Reading | None) -> tuple[Slot, ...]:
         a, b = part.span
         if part.form == "s" and lower[a:b] == "es" and any(s.span == (a - 1, a + 1) for s in slots):
             a += 1  # babies: the letters ie are one unit, the ending is the s
+        elif (
+            part.form == "s" and lower[a - 1 : b] == "ies" and any(s.span == (a, b) for s in slots)
+        ):
+            slots = _ie_together(slots, a)  # flies is taken like babies
+            a += 1
         elif part.form == "ed" and any(
             s.span == (a - 1, a + 1) and s.letters == "ie" for s in slots
         ):

@@ -15,6 +15,7 @@ from larkslate.words.needs import choice_sets
 from larkslate.words.possessives import split_possessive
 from larkslate.words.sounds import SHORT_VOWELS, bare, is_vowel
 
+MODALS = frozenset({"could", "should", "would", "might", "must", "may"})
 KNOWN_FROM = 3.0
 """The zipf value from which a written form counts as a word that a child may have meant."""
 
@@ -167,12 +168,46 @@ def _possessive(dictated: str, lexicon: Lookup) -> Target | None:
     return Target(whole, dictated, lower, reading, tuple(slots), needs, None, reading.odd)
 
 
+def _phrase(dictated: str, lexicon: Lookup) -> Target:
+    """The target for several words: ice cream, could have, the dog. Each word keeps its units and needs."""
+    slots: list[Slot] = []
+    needs: list[Need] = []
+    at = 0
+    words = dictated.split(" ")
+    for number, text in enumerate(words):
+        one = target_of(text, lexicon)
+        if number:
+            slots.append(Slot(" ", (at, at + 1), (), Kind.MARK, base=number))
+            at += 1
+        slots += [replace(s, span=(s.span[0] + at, s.span[1] + at), base=number) for s in one.slots]
+        needs += [
+            Need(n.skill, tuple((a + at, b + at) for a, b in n.spans))
+            for n in one.needs
+            if not n.skill.startswith("hom:")
+        ]
+        at += len(text)
+    lower = dictated.lower()
+    if len(words) == 2 and words[1].lower() == "have" and words[0].lower() in MODALS:
+        needs.append(Need("con:modal-have", ((0, at),)))
+    return Target(
+        Word(dictated, Status.UNKNOWN, 0.0, ()),
+        dictated,
+        lower,
+        None,
+        tuple(slots),
+        tuple(needs),
+        None,
+    )
+
+
 def target_of(text: str, lexicon: Lookup, phonemes: tuple[str, ...] | None = None) -> Target:
     """The target for a dictated word. ``phonemes`` pick a reading where the word has several."""
     dictated = normal(text)
     if "'" in dictated and (owned := _possessive(dictated, lexicon)) is not None:
         return owned
     word = lexicon.lookup(dictated)
+    if " " in dictated and not word.readings:
+        return _phrase(dictated, lexicon)
     reading = _pick(word, phonemes)
     lower = dictated.lower()
     if reading is None or word.word.lower() != lower:

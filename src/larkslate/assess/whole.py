@@ -7,7 +7,7 @@ from contextlib import suppress
 
 from larkslate.assess.spot import Site
 from larkslate.assess.tables import letter_pairs, near_words
-from larkslate.assess.target import Case
+from larkslate.assess.target import MODALS, Case
 from larkslate.errors import LarkslateError
 from larkslate.words.contractions import contraction
 from larkslate.words.homophones import sets_of
@@ -17,7 +17,6 @@ from larkslate.words.model import JoinChange, Spans
 
 Sites = tuple[Site, ...] | None
 RARE_IF_LISTED, RARE = 3.7, 4.0  # zipf below which a partner is no word a child chose
-_MODALS = frozenset({"could", "should", "would", "might", "must", "may"})
 
 
 def _all(case: Case) -> Spans:
@@ -67,7 +66,11 @@ def regular_forms(case: Case) -> frozenset[str]:
         if join.change is JoinChange.F_TO_V:
             return frozenset({join.left + "s", join.left + "es"})
     form = irregular_forms().get(case.target.lower)
-    if form is None or not form.takes_place_of or form.same:
+    if form is None:
+        return frozenset()
+    if form.what == "same-plural":
+        return frozenset({form.base + "s", form.base + "es"})
+    if not form.takes_place_of or form.same:
         return frozenset()
     ending = form.takes_place_of
     made = set()
@@ -89,11 +92,22 @@ def have(case: Case) -> Sites:
     """Of written for have after could, should, would, might, must: should of."""
     target, written = case.target.lower, case.lower.replace("'", " ")
     words = target.replace("'", " ").split()
-    if len(words) < 2 or words[0] not in _MODALS or words[-1] not in ("ve", "have"):
+    if len(words) < 2 or words[0] not in MODALS or words[-1] not in ("ve", "have"):
         return None
     first = " ".join(words[:-1])
     heard = {f"{first} {w}" for w in ("of", "off", "uv", "ov", "a")} | {f"{first}of", f"{first}a"}
     return (site(case, "A.HAVE"),) if written in heard else None
+
+
+def full_form(case: Case) -> Sites:
+    """The full form of a contraction, with or without its space: is not for isn't."""
+    short = case.target.contraction
+    if short is None:
+        return None
+    fulls = {" ".join(f.full).lower() for f in short.forms if f.full}
+    if case.lower in fulls | {f.replace(" ", "") for f in fulls}:
+        return (site(case, "A.CON.LET", "full"),)
+    return None
 
 
 def contraction_made_regular(case: Case) -> Sites:
@@ -175,6 +189,7 @@ BEFORE_PARTS: tuple[Callable[[Case], Sites], ...] = (
     reversal,
     irregular_made_regular,
     have,
+    full_form,
     contraction_made_regular,
     look_alike,
 )
