@@ -184,4 +184,4 @@ def erased_ids(folder: Path) -> dict[str, str]:
             f"The list {folder / ERASED} cannot be read: erased students could come back with a restore. "
             "Put the file right first."
         ) from None
-    return dict(pair for line in lines if len(pair := line.split()) == 2)  # type: ignore[misc]
+    return dict(pair for line in lines if len(pair := line.split()) == 2)

@@ -91,7 +91,7 @@ class Item:
     """One dictated item. ``target`` is what is right: a word, a sentence, the chosen word, the key's spelling.
 
     ``points`` are the points it is there for; ``practiced`` is true where the class practiced this very word
-    in the unit. ``legal`` lists all right spellings of a place-name, ``phonemes`` its sounds; ``choices`` are
+    in the unit, ``known`` are such words of a sentence, in lower case. ``legal`` lists all right spellings of a place-name, ``phonemes`` its sounds; ``choices`` are
     the two words of a choice.
     """
 
@@ -101,6 +101,7 @@ class Item:
     sentence: str | None = None
     points: tuple[str, ...] = ()
     practiced: bool = False
+    known: tuple[str, ...] = ()
     legal: tuple[str, ...] = ()
     phonemes: tuple[str, ...] = ()
     choices: tuple[str, ...] = ()
@@ -229,19 +230,15 @@ class StoredPlan:
 class Overrule:
     """What a teacher said about one spelling in a class, and what the program had said.
 
-    ``credited`` and ``missed`` are the points as the teacher sees them; ``was_*`` is the trace.
+    ``code`` is a code of the assess room, or "right"; ``was`` is the program's first code (None: right).
     """
 
     id: str
     class_id: str
     target: str
     written: str
-    primary: str | None
-    credited: tuple[str, ...]
-    missed: tuple[str, ...]
-    was_primary: str | None
-    was_credited: tuple[str, ...]
-    was_missed: tuple[str, ...]
+    code: str
+    was: str | None
     reason: str
     created: datetime
 

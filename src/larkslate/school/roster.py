@@ -204,6 +204,7 @@ def change_class(
                 year=new.year,
                 settings=_settings_json(new.settings),
                 changed=school.stamp(),
+                changes=schema.classes.c.changes + 1,
             )
         )
     return new
@@ -220,8 +221,21 @@ def touch(connection: sa.Connection, school: School, class_id: str) -> None:
     connection.execute(
         schema.classes.update()
         .where(schema.classes.c.id == class_id)
-        .values(changed=school.stamp())
+        .values(changed=school.stamp(), changes=schema.classes.c.changes + 1)
     )
+
+
+def changes(school: School, class_id: str) -> int:
+    """How often anything of a class has changed. Raises Missing."""
+    with school.reading() as connection:
+        found = connection.execute(
+            sa.select(schema.classes.c.changes).where(schema.classes.c.id == class_id)
+        ).scalar_one_or_none()
+    if found is None:
+        raise Missing(
+            "There is no such class here: it may have been deleted. Go back to the list of classes."
+        )
+    return int(found)
 
 
 # ---- students --------------------------------------------------------------------------------

@@ -55,6 +55,9 @@ classes = sa.Table(
     sa.Column("settings", sa.Text, nullable=False),  # JSON, see model.ClassSettings
     sa.Column("created", sa.String(30), nullable=False),
     sa.Column("changed", sa.String(30), nullable=False),
+    sa.Column(
+        "changes", sa.Integer, nullable=False, default=0
+    ),  # counts every change of anything of the class
 )
 
 students = sa.Table(
@@ -134,10 +137,10 @@ overrules = sa.Table(
     metadata,
     _id(),
     _of("class"),
-    sa.Column("target", sa.String(80), nullable=False),
-    sa.Column("written", sa.String(120), nullable=False),
-    sa.Column("was", sa.Text, nullable=False),  # JSON: primary code, credited, missed
-    sa.Column("now", sa.Text, nullable=False),  # JSON: the same, as the teacher says
+    sa.Column("target", sa.String(300), nullable=False),
+    sa.Column("written", sa.String(300), nullable=False),
+    sa.Column("code", sa.String(20), nullable=False),  # what the teacher said: a code, or "right"
+    sa.Column("was", sa.String(20), nullable=True),  # what the program had said: the trace
     sa.Column("reason", sa.Text, nullable=False, default=""),
     sa.Column("created", sa.String(30), nullable=False),
     sa.UniqueConstraint("class_id", "target", "written", name="uq_overrule_spelling"),
@@ -150,6 +153,23 @@ attendance = sa.Table(
     sa.Column("day", sa.String(10), nullable=False),
     sa.Column("present", sa.Boolean, nullable=False),
     sa.PrimaryKeyConstraint("student_id", "day"),
+)
+
+catch_ups = sa.Table(  # a point that one student was taught apart from the class
+    "catch_up",
+    metadata,
+    _of("student"),
+    sa.Column("point", sa.String(20), nullable=False),
+    sa.Column("day", sa.String(10), nullable=False),
+    sa.PrimaryKeyConstraint("student_id", "point"),
+)
+
+counted = sa.Table(  # an unusual sitting that the teacher lets count all the same
+    "counted",
+    metadata,
+    _of("student"),
+    _of("sitting"),
+    sa.PrimaryKeyConstraint("student_id", "sitting_id"),
 )
 
 notes = sa.Table(
@@ -199,4 +219,13 @@ moves = sa.Table(
     sa.Column("class_id", sa.String(32), primary_key=True),
     sa.Column("content", sa.String(64), primary_key=True),  # hash of the class when it was moved
     sa.Column("moved", sa.String(30), nullable=False),
+)
+
+evidence = (
+    sa.Table(  # what marking found, by a hash of all it depends on; may be emptied at any time
+        "evidence",
+        metadata,
+        sa.Column("key", sa.String(64), primary_key=True),
+        sa.Column("body", sa.Text, nullable=False),
+    )
 )

@@ -9,6 +9,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
+from larkslate.assess.sentences import words_of
 from larkslate.errors import Malformed, Missing
 from larkslate.plan.model import BlockKind, Dictation, Role, UnitPlan, WordItem
 from larkslate.plan.schedule import taught_by
@@ -23,37 +24,52 @@ _PRACTICED = {Role.TOGETHER, Role.ALONE, Role.MODEL, Role.REVIEW, Role.IRREGULAR
 
 def items_of(dictation: Dictation, *, practiced: frozenset[str] = frozenset()) -> tuple[Item, ...]:
     """What children write in a dictation, numbered in the order given."""
-    made: list[Item] = []
-
-    def add(kind: ItemKind, target: str, **more: Any) -> None:
-        made.append(Item(len(made) + 1, kind, target, **more))
-
     passage = dictation.passage
+    made: list[Item] = []
     for word in (*dictation.words, *(passage.gaps if passage else ())):
-        add(
-            ItemKind.WORD,
-            word.word,
-            sentence=word.sentence or (_around(passage.text, word.word) if passage else None),
-            points=word.points,
-            practiced=word.word.lower() in practiced,
+        around = _around(passage.text, word.word) if passage else None
+        made.append(
+            Item(
+                number=len(made) + 1,
+                kind=ItemKind.WORD,
+                target=word.word,
+                sentence=word.sentence or around,
+                points=word.points,
+                practiced=word.word.lower() in practiced,
+            )
         )
     for text in (*dictation.sentences, *(passage.write if passage else ())):
-        add(ItemKind.SENTENCE, text.text, points=text.points)
+        known = (w.lower() for w in words_of(text.text))
+        made.append(
+            Item(
+                number=len(made) + 1,
+                kind=ItemKind.SENTENCE,
+                target=text.text,
+                points=text.points,
+                known=tuple(w for w in dict.fromkeys(known) if w in practiced),
+            )
+        )
     for place in dictation.places:
-        add(
-            ItemKind.PLACE,
-            place.name,
-            points=place.points,
-            legal=place.legal,
-            phonemes=place.phonemes,
+        made.append(
+            Item(
+                number=len(made) + 1,
+                kind=ItemKind.PLACE,
+                target=place.name,
+                points=place.points,
+                legal=place.legal,
+                phonemes=place.phonemes,
+            )
         )
     for pair in dictation.pairs:
-        add(
-            ItemKind.CHOICE,
-            pair.answer,
-            sentence=f"{pair.before} {pair.answer} {pair.after}".strip(),
-            points=pair.points,
-            choices=pair.choices,
+        made.append(
+            Item(
+                number=len(made) + 1,
+                kind=ItemKind.CHOICE,
+                target=pair.answer,
+                sentence=f"{pair.before} {pair.answer} {pair.after}".strip(),
+                points=pair.points,
+                choices=pair.choices,
+            )
         )
     return tuple(made)
 
@@ -182,6 +198,7 @@ def items_json(items: Sequence[Item]) -> str:
                 "sentence": i.sentence,
                 "points": list(i.points),
                 "practiced": i.practiced,
+                "known": list(i.known),
                 "legal": list(i.legal),
                 "phonemes": list(i.phonemes),
                 "choices": list(i.choices),
@@ -202,6 +219,7 @@ def items_from(text: str) -> tuple[Item, ...]:
             sentence=i.get("sentence"),
             points=tuple(i.get("points", ())),
             practiced=i.get("practiced", False),
+            known=tuple(i.get("known", ())),
             legal=tuple(i.get("legal", ())),
             phonemes=tuple(i.get("phonemes", ())),
             choices=tuple(i.get("choices", ())),

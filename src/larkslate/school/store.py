@@ -14,7 +14,6 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy import event
@@ -185,9 +184,9 @@ class School:
     def writing(self) -> Iterator[sa.Connection]:
         """A connection in a transaction: all that is done in it is stored at its end, or nothing."""
         with self._explained(), self._engine.connect() as connection:
-            connection = connection.execution_options(larkslate_writes=True)
-            with connection.begin():
-                yield connection
+            writer = connection.execution_options(larkslate_writes=True)
+            with writer.begin():
+                yield writer
 
     @contextmanager
     def raw(self) -> Iterator[sqlite3.Connection]:
@@ -223,7 +222,7 @@ class School:
         )
 
         @event.listens_for(engine, "connect")
-        def connected(connection: Any, _record: object) -> None:
+        def connected(connection: sqlite3.Connection, _record: object) -> None:
             prepare(connection, self._busy_ms)
 
         @event.listens_for(engine, "begin")

@@ -23,6 +23,7 @@ def upgrade() -> None:
         sa.Column("settings", sa.Text(), nullable=False),
         sa.Column("created", sa.String(length=30), nullable=False),
         sa.Column("changed", sa.String(length=30), nullable=False),
+        sa.Column("changes", sa.Integer(), nullable=False),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_class")),
         sa.UniqueConstraint("name", name=op.f("uq_class_name")),
     )
@@ -33,6 +34,12 @@ def upgrade() -> None:
         sa.Column("day", sa.String(length=10), nullable=False),
         sa.CheckConstraint("what in ('student', 'class')", name=op.f("ck_erasure_what")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_erasure")),
+    )
+    op.create_table(
+        "evidence",
+        sa.Column("key", sa.String(length=64), nullable=False),
+        sa.Column("body", sa.Text(), nullable=False),
+        sa.PrimaryKeyConstraint("key", name=op.f("pk_evidence")),
     )
     op.create_table(
         "export",
@@ -77,10 +84,10 @@ def upgrade() -> None:
         "overrule",
         sa.Column("id", sa.String(length=32), nullable=False),
         sa.Column("class_id", sa.String(length=32), nullable=False),
-        sa.Column("target", sa.String(length=80), nullable=False),
-        sa.Column("written", sa.String(length=120), nullable=False),
-        sa.Column("was", sa.Text(), nullable=False),
-        sa.Column("now", sa.Text(), nullable=False),
+        sa.Column("target", sa.String(length=300), nullable=False),
+        sa.Column("written", sa.String(length=300), nullable=False),
+        sa.Column("code", sa.String(length=20), nullable=False),
+        sa.Column("was", sa.String(length=20), nullable=True),
         sa.Column("reason", sa.Text(), nullable=False),
         sa.Column("created", sa.String(length=30), nullable=False),
         sa.ForeignKeyConstraint(
@@ -170,6 +177,40 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("student_id", "day", name=op.f("pk_attendance")),
     )
     op.create_index(op.f("ix_attendance_student_id"), "attendance", ["student_id"], unique=False)
+    op.create_table(
+        "catch_up",
+        sa.Column("student_id", sa.String(length=32), nullable=False),
+        sa.Column("point", sa.String(length=20), nullable=False),
+        sa.Column("day", sa.String(length=10), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["student_id"],
+            ["student.id"],
+            name=op.f("fk_catch_up_student_id_student"),
+            ondelete="CASCADE",
+        ),
+        sa.PrimaryKeyConstraint("student_id", "point", name=op.f("pk_catch_up")),
+    )
+    op.create_index(op.f("ix_catch_up_student_id"), "catch_up", ["student_id"], unique=False)
+    op.create_table(
+        "counted",
+        sa.Column("student_id", sa.String(length=32), nullable=False),
+        sa.Column("sitting_id", sa.String(length=32), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["sitting_id"],
+            ["sitting.id"],
+            name=op.f("fk_counted_sitting_id_sitting"),
+            ondelete="CASCADE",
+        ),
+        sa.ForeignKeyConstraint(
+            ["student_id"],
+            ["student.id"],
+            name=op.f("fk_counted_student_id_student"),
+            ondelete="CASCADE",
+        ),
+        sa.PrimaryKeyConstraint("student_id", "sitting_id", name=op.f("pk_counted")),
+    )
+    op.create_index(op.f("ix_counted_sitting_id"), "counted", ["sitting_id"], unique=False)
+    op.create_index(op.f("ix_counted_student_id"), "counted", ["student_id"], unique=False)
     op.create_table(
         "note",
         sa.Column("id", sa.String(length=32), nullable=False),

@@ -1,0 +1,35 @@
+"""The sentences of this room, read from ``data/wording.toml``."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import lru_cache
+from typing import Any
+
+from larkslate.datafile import read_toml
+from larkslate.errors import Malformed
+
+_MONTHS = (
+    "January February March April May June July August September October November December".split()
+)
+
+
+@lru_cache(maxsize=1)
+def _table() -> dict[str, Any]:
+    found = read_toml("school", "wording.toml")
+    for section, lines in found.items():
+        for key, text in lines.items():
+            if not isinstance(text, str) or not text.strip():
+                raise Malformed(f"school/data/wording.toml, {section}.{key}: must be a text.")
+    return found
+
+
+def say(section: str, key: str, **values: object) -> str:
+    """The sentence ``section.key`` with its names filled in."""
+    text: str = _table()[section][key]
+    return text.format(**values)
+
+
+def day_name(day: date) -> str:
+    """A day as a teacher says it: March 3."""
+    return f"{_MONTHS[day.month - 1]} {day.day}"
