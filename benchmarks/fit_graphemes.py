@@ -17,15 +17,18 @@ from pathlib import Path
 from wordfreq import top_n_list
 
 import larkslate.words.graphemes as module
-from larkslate.words.graphemes import COLUMNS, Spelling, Table, read_table
+from larkslate.words.graphemes import Table
 from larkslate.words.pronounce import Dictionary, read_dictionary, seams_of
+from larkslate.words.spellings import COLUMNS, Spelling, read_table
 
 TABLE = Path(module.__file__).parent / "data" / "graphemes.tsv"
 SMOOTHING = 0.3
 SILENT_FLOOR = 9.5  # a silent letter stays dear, or weak vowels vanish
 
 
-def fit(rows: tuple[Spelling, ...], words: int, rounds: int, dictionary: Dictionary) -> tuple[Spelling, ...]:
+def fit(
+    rows: tuple[Spelling, ...], words: int, rounds: int, dictionary: Dictionary
+) -> tuple[Spelling, ...]:
     """New costs and shares for the rows."""
     chosen = [
         w for w in top_n_list("en", words * 2) if w in dictionary and w.isalpha() and len(w) > 1

@@ -130,7 +130,10 @@ def _forms_of_reviewed(found: Sequence[Pronunciation]) -> tuple[Pronunciation, .
         pos = [p for p in takers if p in row.pos]
         if not row.phonemes or not pos or "past" in row.pos:
             continue
-        phonemes = (*row.phonemes, *sounds_of(row.phonemes))
+        base = row.phonemes
+        if parts[1] == "ing" and parts[0].endswith("le") and base[-2:] == ("AH0", "L"):
+            base = (*base[:-2], "L")  # dou-bling
+        phonemes = (*base, *sounds_of(base))
         if parts[1] == "s" and "noun" in pos:
             pos.append("plural")
         if parts[1] == "ed":
