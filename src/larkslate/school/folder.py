@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePath
 
 from larkslate.datafile import read_tsv
-from larkslate.errors import LarkslateError, Missing, NotAllowed
+from larkslate.errors import LarkslateError, NotAllowed
 
 ENVIRONMENT = "LARKSLATE_DATA"
 DATABASE = "school.db"
@@ -126,6 +126,11 @@ class InUse:
         self.path = folder / LOCK
         self._held: int | None = None
 
+    @property
+    def held(self) -> bool:
+        """True while this process has it."""
+        return self._held is not None
+
     def take(self, what: str) -> None:
         """Hold the folder. Raises NotAllowed if another process does, saying which."""
         try:
@@ -171,17 +176,3 @@ def _lock(held: int) -> None:
         import fcntl  # noqa: PLC0415 - not on Windows
 
         fcntl.flock(held, fcntl.LOCK_EX | fcntl.LOCK_NB)
-
-
-def erased_ids(folder: Path) -> dict[str, str]:
-    """Ids erased in this folder with their days, from the list beside the database."""
-    try:
-        lines = (folder / ERASED).read_text(encoding="ascii").splitlines()
-    except FileNotFoundError:
-        return {}
-    except (OSError, UnicodeDecodeError):
-        raise Missing(
-            f"The list {folder / ERASED} cannot be read: erased students could come back with a restore. "
-            "Put the file right first."
-        ) from None
-    return dict(pair for line in lines if len(pair := line.split()) == 2)

@@ -367,15 +367,10 @@ class Ledger:
             # A folder that cannot be written costs time at the next start, nothing else.
             with suppress(LarkslateError), school.writing() as connection:
                 connection.execute(table.delete().where(~table.c.key.startswith(version)))
-                there = connection.execute(
-                    sa.select(table.c.key).where(table.c.key.in_(list(new)[:500]))
-                ).scalars()
-                fresh = new.keys() - set(there)
-                if fresh:
-                    connection.execute(
-                        table.insert().prefix_with("OR IGNORE", dialect="sqlite"),
-                        [{"key": k, "body": new[k]} for k in sorted(fresh)],
-                    )
+                connection.execute(
+                    table.insert().prefix_with("OR IGNORE", dialect="sqlite"),
+                    [{"key": key, "body": body} for key, body in sorted(new.items())],
+                )
 
     def forget(self) -> None:
         """Empty the memory: after an erasure, a restore or an import."""

@@ -141,7 +141,7 @@ class School:
         if hold:
             school._lock.take(what)
         try:
-            school._bring_up_to_date()
+            school.bring_up_to_date()
         except BaseException:
             school.close()
             raise
@@ -234,10 +234,15 @@ class School:
 
     # ---- opening ----------------------------------------------------------------------------
 
-    def _bring_up_to_date(self) -> None:
-        from larkslate.school import backup  # noqa: PLC0415 - backup builds on this module
+    @property
+    def holds(self) -> bool:
+        """True where this process alone has the folder."""
+        return self._lock.held
 
-        new = not self.path.exists()
+    def bring_up_to_date(self) -> None:
+        """Bring the tables up to date, make the backup of the day, finish an erasure that was killed."""
+        from larkslate.school import backup, erase  # noqa: PLC0415 - they build on this module
+
         with self.raw() as connection:
             version = version_of(connection)
         if os.name == "posix":
@@ -256,12 +261,17 @@ class School:
 
             with self.writing() as connection_:
                 migrate.upgrade(connection_)
-        if not new and made is None:
-            made = backup.daily(self)
-        warning = places.warning(self.folder)
+        warnings = [places.warning(self.folder)]
+        if self.holds and version is not None:
+            erase.finish(self)
+            if made is None:
+                try:
+                    made = backup.daily(self)
+                except LarkslateError as error:
+                    warnings.append(str(error))  # work goes on; the teacher is told
         self.opened = Opened(
-            new=new or version is None,
+            new=version is None,
             migrated_from=version if version not in (None, schema.VERSION) else None,
             backup=made,
-            warnings=(warning,) if warning else (),
+            warnings=tuple(w for w in warnings if w),
         )

@@ -10,7 +10,18 @@ from larkslate.datafile import read_toml
 from larkslate.errors import Malformed
 
 _MONTHS = (
-    "January February March April May June July August September October November December".split()
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
 )
 
 
