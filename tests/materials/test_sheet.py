@@ -133,7 +133,7 @@ def test_a_long_word_gets_a_whole_line() -> None:
 
 
 def test_a_reference_page_for_each_new_point_only() -> None:
-    pages = [references(UNIT.title, one) for one in UNIT.lessons]
+    pages = [references(UNIT.title, one, Look()) for one in UNIT.lessons]
     assert [len(page) for page in pages] == [1, 1, 0, 1, 0, 1, 1, 0, 0, 0]
     assert pages[0][0].box == parts_of(LESSON_1, Look())[1]
 

@@ -13,7 +13,7 @@ from larkslate.materials.sheet import Part, Row, parts_of, rule_part
 from larkslate.materials.wording import wording
 from larkslate.plan.model import BlockKind, Lesson, LessonKind, Role, SoundItem, WordItem
 
-OWN_LINES = 8  # on a reference page, for words a child finds
+OWN_LINES, OWN_TIGHT = 8, 4  # on a reference page, for words a child finds
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +27,7 @@ class Reference:
     own: Part
 
 
-def references(unit: str, lesson: Lesson) -> list[Reference]:
+def references(unit: str, lesson: Lesson, look: Look) -> list[Reference]:
     """The reference page of a lesson's new point; none for a lesson without one."""
     if lesson.kind is not LessonKind.NEW:
         return []
@@ -46,9 +46,21 @@ def references(unit: str, lesson: Lesson) -> list[Reference]:
         "lines",
         wording("reference.own"),
         ((wording("reference.own-do"), Style.PLAIN),),
-        rows=tuple(Row(n, (empty,), wide=False) for n in range(1, OWN_LINES + 1)),
+        rows=tuple(
+            Row(n, (empty,), wide=False)
+            for n in range(1, (OWN_TIGHT if look.tight else OWN_LINES) + 1)
+        ),
+        tight=look.tight,
     )
-    return [Reference(lesson.id, typographic(lesson.title), typographic(unit), box, own)]
+    return [
+        Reference(
+            lesson.id,
+            typographic(lesson.title),
+            typographic(unit),
+            replace(box, tight=look.tight),
+            own,
+        )
+    ]
 
 
 @dataclass(frozen=True, slots=True)

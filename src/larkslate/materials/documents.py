@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypedDict, Unpack
 
@@ -11,13 +11,13 @@ from larkslate.errors import Missing, NotAllowed
 from larkslate.handwriting.letters import Hand
 from larkslate.materials.cards import deck, references, strips
 from larkslate.materials.handwriting import practice_pages
-from larkslate.materials.look import SPEED, Look
+from larkslate.materials.look import SIZES, SPEED, Look
 from larkslate.materials.paper import dictations, paper
 from larkslate.materials.runs import typographic
 from larkslate.materials.script import lesson_scripts
 from larkslate.materials.sheet import student_sheet
 from larkslate.materials.teacher import teacher_page
-from larkslate.materials.typeset import typeset
+from larkslate.materials.typeset import page_counts, typeset
 from larkslate.materials.wording import wording
 from larkslate.plan.model import Lesson, UnitPlan
 
@@ -36,6 +36,7 @@ class Kind:
     template: str
     build: Builder
     key: bool = False  # answers filled in
+    fits: int | None = None  # pages a lesson should not exceed at the usual size of print
     about: str = ""
 
 
@@ -61,7 +62,7 @@ def _teacher(unit: str, lesson: Lesson, look: Look, form: str | None) -> list[ob
 
 
 def _reference(unit: str, lesson: Lesson, look: Look, form: str | None) -> list[object]:  # noqa: ARG001 - one signature for all
-    return list(references(unit, lesson))
+    return list(references(unit, lesson, look))
 
 
 def _strip(unit: str, lesson: Lesson, look: Look, form: str | None) -> list[object]:  # noqa: ARG001 - one signature for all
@@ -81,15 +82,15 @@ KINDS: dict[str, Kind] = {
     for kind in (
         Kind("teacher", "Lesson plan", "teacher", "lesson", "teacher", _teacher,
              about="One page by the minute: what to say, what to do, every answer."),
-        Kind("student", "Student sheet", "student", "lesson", "sheet", _student,
+        Kind("student", "Student sheet", "student", "lesson", "sheet", _student, fits=2,
              about="The rule with three examples, lines to write on, a sort, handwriting."),
-        Kind("key", "Answer key", "teacher", "lesson", "sheet", _key, key=True,
+        Kind("key", "Answer key", "teacher", "lesson", "sheet", _key, key=True, fits=2,
              about="The student sheet and the dictation paper with every answer filled in."),
         Kind("script", "Dictation script", "teacher", "lesson", "script", _script,
              about="Word, sentence, word; phrase marks; how long to wait; forms A and B."),
-        Kind("paper", "Dictation paper", "student", "dictation", "sheet", _paper,
+        Kind("paper", "Dictation paper", "student", "dictation", "sheet", _paper, fits=2,
              about="Lines, a passage with gaps, the map of the lake, choose and say why."),
-        Kind("reference", "Reference page", "student", "lesson", "reference", _reference,
+        Kind("reference", "Reference page", "student", "lesson", "reference", _reference, fits=1,
              about="The rule of one point, three examples, what does not follow and why."),
         Kind("strip", "Self-check strip", "student", "lesson", "strip", _strip,
              about="Answers to compare with after writing, several strips to cut from a page."),
@@ -143,10 +144,27 @@ def make(
     look = Look(paper, size, ruling, speed, two_sided, left_handed, hand_named(hand), slant)
     chosen = KINDS[kind]
     lessons = lessons_of(plan, lesson)
-    pages = [page for one in lessons for page in chosen.build(plan.title, one, look, form)]
+    pages = _built(chosen, plan, lessons, look, form)
     if not pages:
         raise Missing(_nothing(chosen, plan, lesson, form))
-    return typeset(chosen.template, document(chosen, plan, lessons, look, pages))
+    whole = document(chosen, plan, lessons, look, pages)
+    if chosen.fits is not None and look.size == min(SIZES):
+        counts = page_counts(chosen.template, whole)
+        if max(counts) > chosen.fits:
+            tight = replace(look, tight=True)
+            closer = _built(chosen, plan, lessons, tight, form)
+            whole["pages"] = [
+                near if count > chosen.fits else page
+                for count, page, near in zip(counts, pages, closer, strict=True)
+            ]
+    return typeset(chosen.template, whole)
+
+
+def _built(
+    kind: Kind, plan: UnitPlan, lessons: tuple[Lesson, ...], look: Look, form: str | None
+) -> list[object]:
+    """The pages of all lessons in order."""
+    return [page for one in lessons for page in kind.build(plan.title, one, look, form)]
 
 
 def hand_named(name: Hand | str) -> Hand:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from larkslate.handwriting.sheets import Paper, Row, letter_sheet, paper, review_sheet, word_sheet
 from larkslate.materials.look import Look
@@ -10,9 +10,9 @@ from larkslate.materials.runs import typographic
 from larkslate.materials.wording import wording
 from larkslate.plan.model import Lesson, LetterItem
 
-WORDS_ON_SHEET = (
-    2  # rows of words after the letters on a student sheet; the practice page has them all
-)
+# Rows of words after the letters on a student sheet, and on one that is set tight; the practice page has all.
+WORDS_ON_SHEET, WORDS_TIGHT = 2, 1
+TIGHT_GAP = 2.2  # millimeters between rows that are set tight
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,7 @@ class PracticePage:
 def _on(look: Look) -> Paper:
     """The writing space of a page."""
     return paper(
-        rule=look.lines,
+        rule=replace(look.lines, gap=TIGHT_GAP) if look.tight else look.lines,
         width=look.width,
         slant=look.slant,
         left_handed=look.left_handed,
@@ -60,7 +60,8 @@ def sheet_rows(item: LetterItem, look: Look) -> tuple[Figure, ...]:
     """Rows for a lesson's sheet: one for each letter or join, then one for each of the first words."""
     on = _on(look)
     rows = review_sheet(item.letters, look.hand, on).rows if item.letters else ()
-    words = word_sheet(item.words[:WORDS_ON_SHEET], look.hand, on).rows
+    some = item.words[: WORDS_TIGHT if look.tight else WORDS_ON_SHEET]
+    words = word_sheet(some, look.hand, on).rows
     return _figures((*rows, *words))
 
 

@@ -41,6 +41,7 @@ class Look:
     left_handed: bool = False
     hand: Hand = Hand.JOINED
     slant: float = 0.0
+    tight: bool = False  # less room between writing lines, where a lesson would run on
 
     def __post_init__(self) -> None:
         """Check the options. Raises NotAllowed or Missing with the choices there are."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from larkslate import datafile
@@ -97,7 +97,7 @@ def paper(unit: str, lesson: Lesson, dictation: Dictation, look: Look) -> Sheet:
         lesson.id,
         typographic(lesson.title),
         typographic(unit),
-        tuple(parts),
+        tuple(replace(part, tight=look.tight) for part in parts),
         form=dictation.form,
     )
 

@@ -90,7 +90,7 @@ def letters(word: str, marks: Spans = (), division: str | None = None, between: 
     dots: set[int] = set()
     if division is not None:
         parts = division.split("-")
-        if "".join(parts) != word.replace("-", ""):
+        if "".join(parts).lower() != word.replace("-", "").lower():
             raise Malformed(f"The division {division} does not spell the word “{word}”.")
         if "-" not in word:
             at = 0

@@ -6,7 +6,7 @@ One value gives the sheet and its answer key, so the two have the same lines in 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from larkslate.errors import Malformed
 from larkslate.materials.handwriting import Figure, sheet_rows
@@ -108,6 +108,7 @@ class Part:
     kind: str  # rule, warmup, lines, sort, hand, passage, places, pairs
     title: str
     do: Runs = ()
+    tight: bool = False  # set with less room between the lines
     rule: Runs = ()
     examples: tuple[Runs, ...] = ()
     entries: tuple[Entry, ...] = ()
@@ -326,7 +327,7 @@ def parts_of(lesson: Lesson, look: Look) -> tuple[Part, ...]:
                 continue
         parts += [sort_part(i) for i in block.items if isinstance(i, SortItem)]
         parts += [hand_part(i, look) for i in block.items if isinstance(i, LetterItem)]
-    return tuple(part for part in parts if part is not None)
+    return tuple(replace(part, tight=look.tight) for part in parts if part is not None)
 
 
 def check_part(block: Block, look: Look) -> Part:

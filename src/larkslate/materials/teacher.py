@@ -94,10 +94,20 @@ def rows_of(items: tuple[Item, ...], look: Look) -> tuple[Row, ...]:
         of_role = [item for item in words if item.role is role]
         if of_role:
             rows.append(_words(wording(f"role.{role.value}"), of_role))
+    sounds = [item for item in items if isinstance(item, SoundItem)]
+    if sounds:
+        rows.append(
+            Row(
+                _head(wording("teacher.sounds")),
+                tuple(
+                    (*sound(item), ("\u2002", Style.PLAIN), *prose(spelled(item)))
+                    for item in sounds
+                ),
+                long=True,
+            )
+        )
     for item in items:
         match item:
-            case SoundItem():
-                rows.append(Row(sound(item), (prose(spelled(item)),)))
             case TextItem():
                 rows.append(Row(_head(wording(f"teacher.{_length(item)}")), (prose(item.text),)))
             case SortItem():

@@ -8,6 +8,8 @@ picture without alternative text. Nothing in it depends on the clock: same data,
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import lru_cache
 from importlib import resources
 from pathlib import Path
@@ -42,8 +44,8 @@ def typeset(template: str, data: object) -> bytes:
     Raises NotAllowed if a letter is in neither font, Malformed if an edited template does not compile.
     """
     folder = templates()
-    try:
-        pdf = typst.compile(
+    with _told(template):
+        return typst.compile(
             str(folder / f"{template}.typ"),
             root=str(folder),
             font_paths=_fonts(),
@@ -51,6 +53,28 @@ def typeset(template: str, data: object) -> bytes:
             sys_inputs={"data": msgspec.json.encode(data).decode()},
             pdf_standards=["ua-1"],
         )
+
+
+def page_counts(template: str, data: object) -> tuple[int, ...]:
+    """How many pages each lesson (or form) of a document takes; raises what typeset raises."""
+    folder = templates()
+    with _told(template):
+        found = typst.query(
+            str(folder / f"{template}.typ"),
+            "<lesson-pages>",
+            field="value",
+            root=str(folder),
+            font_paths=_fonts(),
+            sys_inputs={"data": msgspec.json.encode(data).decode()},
+        )
+    return msgspec.json.decode(found, type=tuple[int, ...])
+
+
+@contextmanager
+def _told(template: str) -> Iterator[None]:
+    """The typesetter's errors as ours, with what to do."""
+    try:
+        yield
     except typst.TypstError as error:
         unprintable = _UNPRINTABLE.search(str(error))
         if unprintable:
@@ -61,4 +85,3 @@ def typeset(template: str, data: object) -> bytes:
         raise Malformed(
             f"The template {template}.typ does not compile: {getattr(error, 'message', error)}"
         ) from None
-    return pdf
