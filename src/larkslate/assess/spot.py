@@ -165,6 +165,9 @@ class Spot:
             if later.relation is Relation.ADDED_E:
                 return self.relation is Relation.UNMARKED and later.cost < 0.1
             slots = [self.case.target.slots[i] for i in later.slots]
+            if self.relation is Relation.UNMARKED and later.written.endswith("e"):
+                # chese: the e that belongs to the consonant of cheese is read as marking the vowel
+                return later.relation is Relation.SAME and not slots[-1].vowel
             if any(s.kind is Kind.MARKER for s in slots):
                 return self.slot.split and later.relation is Relation.SAME
             if any(s.vowel for s in slots):
