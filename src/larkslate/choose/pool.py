@@ -20,6 +20,7 @@ from larkslate.sequence.reach import Reach
 from larkslate.words.homophones import sets_of
 from larkslate.words.model import MorphemeKind, Need, Reading, Status, Word
 from larkslate.words.sounds import bare, is_vowel
+from larkslate.words.needs import choice_sets
 from larkslate.words.suitable import unsuitable
 
 SOUND_ENOUGH = (Status.REVIEWED, Status.CHECKED, Status.AUTOMATIC)
@@ -131,6 +132,9 @@ class Catalog(Protocol):
     def lookup(self, word: str) -> Word:
         """A word, derived where the file has it not."""
 
+    def __hash__(self) -> int:
+        """A catalog is remembered by itself."""
+
 
 @dataclass(frozen=True, slots=True)
 class Item:
@@ -183,8 +187,14 @@ class Stock:
             found = self.reach.word(word)
             skills = {n.skill for n in found.first.needs} if found.readings else set()
             near = {p for s in skills for p in self._points_carrying(s)}
-            self._shown[word] = frozenset(p for p in near if spans_showing(found, self.rule(p)))
+            shown = {p for p in near if spans_showing(found, self.rule(p))}
+            # It's needs the skills of a contraction; that it sounds like its is told by the list of choices.
+            shown |= {p for p in self._choosing() if word in choice_sets()}
+            self._shown[word] = frozenset(shown)
         return self._shown[word]
+
+    def _choosing(self) -> tuple[str, ...]:
+        return tuple(p.id for p in self.sequence.taught_points if self.rule(p.id).only == "choice")
 
     def _points_carrying(self, skill: str) -> tuple[str, ...]:
         if skill not in self._by_skill:

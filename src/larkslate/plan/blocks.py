@@ -323,7 +323,7 @@ class Blocks:
         return lines("groups", "say"), do, items
 
     def _handwriting(self, number: int, slot: LessonSlot) -> _Made:
-        item = self.maker.letters(self._written)
+        item = self.maker.letters(self._written, self._through(number))
         self._written += 1
         do = "do" if item.letters else "do-words"
         return lines("handwriting", "say"), lines("handwriting", do), [item]

@@ -27,6 +27,7 @@ from larkslate.plan.texts import words_in
 from larkslate.sequence.model import Theme
 
 HELD_BACK = 4  # words kept for the second sitting of a late point: two for each form
+FEW = 18  # with fewer words than this both forms share two
 PRICE = {"fresh": 100.0, "model": 60.0, "together": 30.0, "alone": 20.0, "mix": 15.0,
          "reteach": 4.0, "review": 5.0, "contrast": 3.0, "extend": 2.0}  # fmt: skip
 EXAMPLE_BONUS = 0.6  # a model is best one of the examples that the sequence names
@@ -80,11 +81,12 @@ def held_back(stock: Stock, theme: Theme, point: str, busy: frozenset[str]) -> t
     if not found:
         return ()
     # Good words, but not the best: those are for teaching. Every third from the third on.
+    most = HELD_BACK if len(found) >= FEW else WORDS_EACH
     spread = found[2::3] if len(found) >= 3 * HELD_BACK else found[len(found) // 2 :]
     kept: list[str] = []
     families: set[str] = set()
     for c in spread:
-        if c.family not in families and len(kept) < HELD_BACK:
+        if c.family not in families and len(kept) < most:
             kept.append(c.word)
             families.add(c.family)
     return tuple(kept)
@@ -263,8 +265,10 @@ class Chooser:
             room = sitting.size - WORDS_EACH * len(sitting.late)
             needs = {p: self._needed(p, sitting, in_passage) for p in own}
             total = sum(needs.values())
-            size = total if sitting.kind == DICTATION else max(total, room)
             through = taught_by(self.theme, self.stock.sequence, sitting.lesson)
+            # A point with few words gives no more than it must, so that there is something to practice.
+            most = sum(max(n, self._plenty(p, through)) for p, n in needs.items())
+            size = total if sitting.kind == DICTATION else min(max(total, room), most)
             if own and size:
                 slot = f"{form}.{sitting.lesson}.fresh"
                 slots.append(
@@ -282,6 +286,10 @@ class Chooser:
                 )  # fmt: skip
                 covers += [Cover((slot,), p, WORDS_EACH, price=60.0) for p in late]
         return slots, covers
+
+    def _plenty(self, point: str, through: int) -> int:
+        """How many words of a point a sitting may take: one in five of those there are."""
+        return len(candidates(self.stock, point, through, used=self.used)) // 5
 
     def _in_passage(self, form: str) -> dict[str, int]:
         return {

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypeVar, get_type_hints
 
 import msgspec
 
 from larkslate.errors import Malformed, OutOfDate
 from larkslate.plan.model import (
     Block,
-    BlockKind,
     Dictation,
     Item,
     Lesson,
@@ -22,6 +21,7 @@ from larkslate.plan.model import (
 )
 
 VERSION = 1
+_T = TypeVar("_T")
 KINDS: dict[str, type] = {
     "word": WordItem,
     "sound": SoundItem,
@@ -60,7 +60,7 @@ def to_json(plan: UnitPlan, *, indent: int = 0) -> bytes:
     return msgspec.json.format(encoded, indent=indent) if indent else encoded
 
 
-def from_builtins(found: Any) -> UnitPlan:
+def from_builtins(found: object) -> UnitPlan:
     """A plan from dicts and lists. Raises OutOfDate for another version, Malformed for what is no plan."""
     if not isinstance(found, dict) or "version" not in found:
         raise Malformed(
@@ -73,36 +73,24 @@ def from_builtins(found: Any) -> UnitPlan:
         )
     try:
         lessons = tuple(_read_lesson(entry) for entry in found["lessons"])
-        rest = {k: v for k, v in found.items() if k not in ("version", "lessons")}
-        plan = msgspec.convert({**rest, "lessons": []}, UnitPlan)
-    except (msgspec.ValidationError, KeyError, TypeError, AttributeError) as error:
+        return _read(UnitPlan, found, lessons=lessons)
+    except (msgspec.ValidationError, KeyError, TypeError, AttributeError, ValueError) as error:
         raise Malformed(f"This plan cannot be read: {error}.") from None
-    return UnitPlan(
-        unit=plan.unit,
-        title=plan.title,
-        goal=plan.goal,
-        points=plan.points,
-        irregular=plan.irregular,
-        seed=plan.seed,
-        lessons=lessons,
-        audit=plan.audit,
-    )
+
+
+def _read(kind: type[_T], entry: dict[str, Any], **made: object) -> _T:
+    """A value of a dataclass from a dict, but for the fields already ``made``."""
+    hints = get_type_hints(kind)
+    rest = {
+        name: msgspec.convert(entry[name], hint)
+        for name, hint in hints.items()
+        if name not in made
+    }
+    return kind(**rest, **made)
 
 
 def _read_lesson(entry: dict[str, Any]) -> Lesson:
-    blocks = tuple(_read_block(b) for b in entry["blocks"])
-    lesson = msgspec.convert({**entry, "blocks": []}, Lesson)
-    return Lesson(
-        id=lesson.id,
-        unit=lesson.unit,
-        number=lesson.number,
-        title=lesson.title,
-        kind=lesson.kind,
-        points=lesson.points,
-        rule=lesson.rule,
-        exception=lesson.exception,
-        blocks=blocks,
-    )
+    return _read(Lesson, entry, blocks=tuple(_read_block(b) for b in entry["blocks"]))
 
 
 def _read_block(entry: dict[str, Any]) -> Block:
@@ -115,14 +103,7 @@ def _read_block(entry: dict[str, Any]) -> Block:
                 f"({', '.join(KINDS)})."
             )
         items.append(msgspec.convert({k: v for k, v in made.items() if k != "item"}, kind))
-    return Block(
-        kind=BlockKind(entry["kind"]),
-        minutes=entry["minutes"],
-        title=entry["title"],
-        say=tuple(entry["say"]),
-        do=tuple(entry["do"]),
-        items=tuple(items),
-    )
+    return _read(Block, entry, items=tuple(items))
 
 
 def from_json(data: bytes | str) -> UnitPlan:

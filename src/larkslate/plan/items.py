@@ -212,8 +212,8 @@ class Maker:
         said = respell(stressed).replace("/ /", " + ").strip("/")
         return SoundItem(said, sound, tuple(kept), tuple(examples), point)
 
-    def letters(self, lesson: int) -> LetterItem:
-        """What the hand practices in the n-th lesson (from 0) with a handwriting block."""
+    def letters(self, lesson: int, through: int) -> LetterItem:
+        """What the hand practices in the n-th lesson (from 0) with a handwriting block; words in reach by then."""
         met = {c for t in self.stock.sequence.themes if t.number < self.theme.number
                for c in t.letters if len(c) == 1}  # fmt: skip
         before = [c for t in self.stock.sequence.themes if t.number < self.theme.number
@@ -228,7 +228,7 @@ class Maker:
             if not pairs:
                 return LetterItem((), (), "; ".join(own).capitalize() + ".")
             two = (pairs * 2)[(lesson * 2) % len(pairs) :][:2]
-            words = [w for w in self._short_words() if any(p in w for p in two)]
+            words = [w for w in self._short_words(through) if any(p in w for p in two)]
             return LetterItem(
                 tuple(two), words_for(met, words, joins_met=joins, new=two, limit=4), own[0] + "."
             )
@@ -237,14 +237,13 @@ class Maker:
         new = (singles[lesson],) if lesson < len(singles) else ()
         if new and new[0].isupper():
             return LetterItem(new, self._capital_words(new[0], met, joins), "")
-        pool = self._short_words()
+        pool = self._short_words(through)
         if new:
             pool = [w for w in pool if new[0] in w]
         return LetterItem(new, words_for(met, pool, joins_met=joins, new=new, limit=4), "")
 
-    def _short_words(self) -> list[str]:
+    def _short_words(self, through: int) -> list[str]:
         """Short familiar words in reach, mixed by the seed."""
-        through = self.stock.sequence.end_of(self.theme.number)
         found = [w for w in familiar() if 2 <= len(w) <= 6 and w.isalpha() and w.islower()]
         found.sort(key=lambda w: (noise(self.seed, f"hand/{w}"), w))
         short = [w for w in found if self.stock.reaches(w, through)]

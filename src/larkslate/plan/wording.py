@@ -18,14 +18,15 @@ def _texts() -> dict[str, Any]:
     return read_toml(ROOM, "wording.toml")
 
 
-def _find(section: str, key: str) -> Any:
+def _find(section: str, key: str) -> object:
     try:
-        return _texts()[section][key]
+        found: object = _texts()[section][key]
+        return found
     except KeyError:
         raise Missing(f"plan/data/wording.toml has no text {section}.{key}: add it.") from None
 
 
-def _fill(text: Any, where: str, fields: dict[str, object]) -> str:
+def _fill(text: object, where: str, fields: dict[str, object]) -> str:
     if not isinstance(text, str):
         raise Malformed(f"plan/data/wording.toml: {where} must be one text.")
     try:
