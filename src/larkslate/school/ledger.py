@@ -41,7 +41,7 @@ from larkslate.school import daybook, responses, roster, schema
 from larkslate.school.model import Answer, Classroom, Item, ItemKind, LessonDay, Sitting, Student
 from larkslate.school.sittings import sittings as sittings_of
 from larkslate.school.store import School
-from larkslate.school.wording import day_name, say
+from larkslate.school.wording import day_name, label, say
 from larkslate.sequence.model import Sequence as Course
 from larkslate.words.store import stamp
 
@@ -128,10 +128,11 @@ class Last:
 
 @dataclass(frozen=True, slots=True)
 class PointView:
-    """One point in the class: chances added up, students (ids) by standing, the last sitting that had it."""
+    """One point in the class (``label`` is its name inside a sentence): chances added up, students (ids) by standing, the last sitting that had it."""
 
     point: str
     name: str
+    label: str
     right: int
     chances: int
     students: dict[Mark, tuple[str, ...]]
@@ -544,6 +545,7 @@ class Ledger:
                 PointView(
                     point=point,
                     name=self.course.point(point).name,
+                    label=label(self.course, point),
                     right=sum(h.right for h in counted),
                     chances=sum(h.chances for h in counted),
                     students=by_mark,

@@ -65,11 +65,11 @@ def judged(point: PointView, rule: ReviewRule = RULE) -> tuple[Pull, str, tuple[
     last = point.last
     if point.whole_class:
         reason = say(
-            "review", "whole-class", right=point.right, chances=point.chances, name=point.name
+            "review", "whole-class", right=point.right, chances=point.chances, name=point.label
         )
         return Pull.RETEACH, reason, tuple(s for m in counted for s in marks[m])
     if _enough(len(again), seen, rule.reteach, rule):
-        reason = say("review", "reteach", count=len(again), of=seen, name=point.name)
+        reason = say("review", "reteach", count=len(again), of=seen, name=point.label)
         return Pull.RETEACH, reason, again
     if last is not None and _enough(len(last.missed), last.of, rule.missed, rule):
         reason = say(
@@ -77,13 +77,13 @@ def judged(point: PointView, rule: ReviewRule = RULE) -> tuple[Pull, str, tuple[
             "missed",
             missed=len(last.missed),
             of=last.of,
-            name=point.name,
+            name=point.label,
             day=day_name(last.day),
         )
         return Pull.DUE, reason, last.missed
     if _enough(len(due), seen, rule.due, rule):
         weeks = SHIPPED.due_days // 7
-        reason = say("review", "due", count=len(due), of=seen, name=point.name, weeks=weeks)
+        reason = say("review", "due", count=len(due), of=seen, name=point.label, weeks=weeks)
         return Pull.DUE, reason, due
     if seen and len(marks.get(Mark.SECURE, ())) >= rule.secure * seen:
         return Pull.SECURE, "", ()

@@ -6,8 +6,10 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
+from larkslate.choose.shows import pattern
 from larkslate.datafile import read_toml
 from larkslate.errors import Malformed
+from larkslate.sequence.model import Sequence
 
 _MONTHS = (
     "January",
@@ -39,6 +41,12 @@ def say(section: str, key: str, **values: object) -> str:
     """The sentence ``section.key`` with its names filled in."""
     text: str = _table()[section][key]
     return text.format(**values)
+
+
+def label(course: Sequence, point: str) -> str:
+    """What a point is called inside a sentence: tch, a soft c."""
+    named: str | None = _table()["k2"].get(point)
+    return named or pattern(course, point).label or course.point(point).name
 
 
 def day_name(day: date) -> str:
