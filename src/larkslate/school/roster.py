@@ -238,6 +238,15 @@ def changes(school: School, class_id: str) -> int:
     return int(found)
 
 
+def last_changed(school: School) -> str | None:
+    """The id of the class in which something changed last; None where there is no class."""
+    table = schema.classes
+    with school.reading() as connection:
+        return connection.execute(
+            sa.select(table.c.id).order_by(table.c.changed.desc(), table.c.id).limit(1)
+        ).scalar_one_or_none()
+
+
 # ---- students --------------------------------------------------------------------------------
 
 
