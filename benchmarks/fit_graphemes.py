@@ -36,7 +36,7 @@ def fit(
     for number in range(rounds):
         table = Table(rows)
         counts: Counter[tuple[str, str, str]] = Counter()
-        examples: dict[tuple[str, str, str], str] = {}
+        examples: dict[tuple[str, str, str], list[str]] = defaultdict(list)
         fallback = 0
         for word in chosen:
             readings = Dictionary(dictionary._lines, table).pronunciations(word)
@@ -50,8 +50,8 @@ def fit(
             for row in used:
                 key = (row.key, row.before, row.after)
                 counts[key] += 1
-                if key not in examples and not first.name:
-                    examples[key] = word
+                if not first.name:
+                    examples[key].append(word)
         total = sum(counts.values()) + SMOOTHING * len(rows)
         by_sound: dict[tuple[str, ...], int] = defaultdict(int)
         for row in rows:
@@ -63,10 +63,15 @@ def fit(
             if not row.phonemes:
                 cost = max(cost, SILENT_FLOOR)
             share = counts[key] / by_sound[row.phonemes] if by_sound[row.phonemes] else 0.0
+            found = examples[key]
+            if row.example and (row.example in found or not counts[key]):
+                example = row.example  # chosen by a person, or of a word that is not in the list
+            else:
+                example = found[0] if found else ""
             new.append(
                 Spelling(
                     row.letters, row.phonemes, row.where, row.before, row.after, round(cost, 2),
-                    round(share, 4), row.example or examples.get(key, ""), row.note,
+                    round(share, 4), example, row.note,
                 )
             )  # fmt: skip
         rows = tuple(new)

@@ -20,7 +20,7 @@ SKIPPED = frozenset("'’-. ")
 
 _FALLBACK_GAP = DEAREST  # a letter without sound, where the table does not fit
 _FALLBACK_PAIR = DEAREST + 5.0  # any letter for any sound
-_ACROSS_SEAM = 4.0  # stud|ies is i and es, cook|ie|s is ie and s; misspell has no other way than ss
+_ACROSS_SEAM = 8.0  # stud|ies is i and es, cook|ie|s is ie and s; misspell has no other way than ss
 # A silent e that can mark the vowel is read so before it is left to the consonant.
 _SPLIT_BONUS = 3.0
 _VOWEL_LETTERS = "aeiouy"
