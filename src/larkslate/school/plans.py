@@ -160,7 +160,7 @@ def make(
     return made
 
 
-def _is_review(block: Block, item: Item) -> TypeGuard[WordItem]:
+def _is_review(item: Item, block: Block) -> TypeGuard[WordItem]:
     """True for a word that brings an earlier point back, which stands among the words written alone."""
     return block.kind is BlockKind.ALONE and isinstance(item, WordItem) and item.role is Role.REVIEW
 
@@ -169,7 +169,7 @@ def with_reasons(plan: UnitPlan, due: Sequence[Due]) -> UnitPlan:
     """The plan with the reason from the ledger on each review word that has one."""
 
     def told(block: Block, item: Item) -> Item:
-        if _is_review(block, item):
+        if _is_review(item, block):
             reason = reason_for(item.points, due)
             return replace(item, why=f"{reason}.") if reason else item
         return item
@@ -258,7 +258,7 @@ class _Reviews:
             if block.kind is not BlockKind.ALONE:
                 blocks.append(block)
                 continue
-            old = [i for i in block.items if _is_review(block, i)]
+            old = [i for i in block.items if _is_review(i, block)]
             reviews = (*chosen, *old[: max(0, len(old) - len(chosen))])
             words = [i for i in block.items if isinstance(i, WordItem) and i not in old]
             rest = [i for i in block.items if not isinstance(i, WordItem)]
