@@ -63,7 +63,7 @@ class Taught:
         return (
             bool(word.bases)
             and not word.rest & ~self.mask
-            and all(base in self.known for base in word.bases)
+            and all(base.lower() in self.known for base in word.bases)
         )
 
 
@@ -106,7 +106,7 @@ class Reach:
             skill: min(sequence.index(p) for p in points)
             for skill, points in sequence.teaches.items()
         }
-        self._known = {w: sequence.index(p) for w, p in sequence.known_words.items()}
+        self._known = {w.lower(): sequence.index(p) for w, p in sequence.known_words.items()}
         self._k2_end = sequence.end_of(K2)
         self._taught: dict[int, Taught] = {}
         self._words: dict[str, Word] = {}
@@ -147,8 +147,7 @@ class Reach:
         return latest
 
     def _known_since(self, text: str) -> int | None:
-        found = self._known.get(text)
-        return found if found is not None else self._known.get(text.lower())
+        return self._known.get(text.lower())
 
     def _since_bases(self, word: Word) -> int | None:
         bases, rest = beyond_bases(word)

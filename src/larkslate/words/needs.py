@@ -119,9 +119,9 @@ def odd_words() -> dict[str, OddWord]:
                 letters += 1
         if marked.replace("[", "").replace("]", "") != word or start >= 0 or not spans:
             raise row.bad(f"{marked} must be {word} with the odd letters in brackets.")
-        if word in found:
+        if word.lower() in found:
             raise row.bad(f"the word {word} stands twice.")
-        found[word] = OddWord(word, tuple(spans), row["reason"], row["relative"])
+        found[word.lower()] = OddWord(word, tuple(spans), row["reason"], row["relative"])
     return found
 
 
