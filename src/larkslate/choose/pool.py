@@ -96,6 +96,10 @@ class Listed(Protocol):
         """log10 of occurrences per thousand million words."""
 
     @property
+    def pos(self) -> tuple[str, ...]:
+        """Parts of speech, the likeliest first."""
+
+    @property
     def flags(self) -> frozenset[str]:
         """name, unsuitable, heteronym ..."""
 
@@ -272,7 +276,7 @@ class Stock:
         """A short, common, well known word that needs a skill and nothing untaught; None where there is none."""
         if skill not in self._examples:
             bit = next((b for b, s in enumerate(self.lexicon.skills) if s == skill), None)
-            found: list[tuple[bool, float, str, int]] = []
+            found: list[tuple[bool, bool, float, str, int]] = []
             for entry, since, _ in self._scan() if bit is not None else ():
                 if (
                     bit is not None
@@ -282,8 +286,9 @@ class Stock:
                     and entry.status in SOUND_ENOUGH
                     and "heteronym" not in entry.flags
                 ):
-                    found.append((len(entry.word) > SHORT_EXAMPLE, -entry.zipf, entry.word, since))
-            self._examples[skill] = tuple((w, at) for _, _, w, at in sorted(found))
+                    plain = 3 <= len(entry.word) <= SHORT_EXAMPLE and "noun" in entry.pos[:1]
+                    found.append((not plain, len(entry.word) < 3, -entry.zipf, entry.word, since))
+            self._examples[skill] = tuple((w, at) for *_, w, at in sorted(found))
         return next((w for w, at in self._examples[skill] if at <= through), None)
 
     def _supplied(self, name: str, point: str) -> Item:
@@ -348,6 +353,17 @@ def traits(word: Word) -> frozenset[str]:
         found.add(f"ending:{last.form.strip('-')}")
     found |= {f"spelling:{n.skill}" for n in reading.needs if _worth_mixing(n)}
     return frozenset(found)
+
+
+def _shown_by(item: Item, rule: Pattern) -> frozenset[str]:
+    """Which of several spellings of a point a word shows, so that a lesson has them all."""
+    if len(rule.skills) < 2:
+        return frozenset()
+    return frozenset(
+        f"shows:{t.removeprefix('spelling:')}"
+        for t in item.traits
+        if t.startswith("spelling:") and rule.carries(t.removeprefix("spelling:"))
+    )
 
 
 def _worth_mixing(need: Need) -> bool:
@@ -455,7 +471,7 @@ def pool(
                 says = "Few children of eight know it, and there are better words."
                 rejected.append(Rejected(item.word, Reason.UNFAMILIAR, says))
         kept = [i for i in kept if i.known]
-    return Pool(point, str(through), _candidates(kept, point, end, ready), tuple(rejected))
+    return Pool(point, str(through), _candidates(kept, here.rule(point), end, ready), tuple(rejected))
 
 
 def candidates(
@@ -475,7 +491,7 @@ def candidates(
     kept, _ = _sift(here, point, end, used, ready, here.items(point, known_only=True))
     if len(kept) < settings.enough:
         kept, _ = _sift(here, point, end, used, ready, here.items(point))
-    return _candidates(kept, point, end, ready)
+    return _candidates(kept, here.rule(point), end, ready)
 
 
 def _sift(
@@ -498,15 +514,16 @@ def _sift(
 
 
 def _candidates(
-    kept: Iterable[Item], point: str, end: int, ready: Mapping[str, object]
+    kept: Iterable[Item], rule: Pattern, end: int, ready: Mapping[str, object]
 ) -> tuple[Candidate, ...]:
+    point = rule.point
     found = [
         Candidate(
             word=i.word,
             index=i.since if i.since is not None else end,
             points=i.points | {point},
             value=value_of(i, ready),
-            traits=i.traits,
+            traits=i.traits | _shown_by(i, rule),
             family=i.family,
             settled=i.word in ready,
         )

@@ -102,12 +102,9 @@ def supplied(rule: Pattern) -> tuple[str, ...]:
 def _owner_forms(rule: Pattern) -> list[str]:
     forms: list[str] = []
     for owner in owners():
-        if rule.carries("poss:singular"):
-            forms.append(possessive(owner.noun, ONE).written)
-            continue
-        made = possessive(owner.plural, MANY)
         irregular = irregular_forms().get(owner.plural)
-        # Sheep's is written alike for one and many, so it cannot show many owners.
-        if rule.carries(made.skill) and not (irregular is not None and irregular.same):
-            forms.append(made.written)
+        if irregular is not None and irregular.same:
+            continue  # sheep's is written alike for one owner and for many, so it shows neither
+        one, many = possessive(owner.noun, ONE), possessive(owner.plural, MANY)
+        forms += [made.written for made in (one, many) if rule.carries(made.skill)]
     return forms

@@ -276,6 +276,8 @@ class Chooser:
                          prefer=prefer or {}, settled_bonus=0.5, price=PRICE["fresh"])
                 )  # fmt: skip
                 covers += [Cover((slot,), p, n, price=60.0) for p, n in needs.items() if n]
+                fair = size // len(own)
+                covers += [Cover((slot,), p, fair, price=4.0) for p in own if fair > needs[p]]
             if late:
                 only = frozenset(w for p in late for w in before[p])
                 slot = f"{form}.{sitting.lesson}.late"
@@ -327,6 +329,8 @@ class Chooser:
             if ids:
                 open_points = [p for p in slot.points if not self.stock.rule(p).closed]
                 covers += [Cover(ids, p, 1, price=10.0) for p in open_points]
+                if len(open_points) <= MIX_TOGETHER:
+                    covers += [Cover((i,), p, 1, price=3.0) for i in ids for p in open_points]
         return covers
 
     def _balances(self, places: Iterable[Places], fresh: Iterable[Slot]) -> tuple[Balance, ...]:
@@ -341,15 +345,17 @@ class Chooser:
             found.append(Balance(tuple(ids), "part:", 6, 0.3))
             found.append(Balance(tuple(ids), "first:", 3, 0.3))
             found.append(Balance(tuple(ids), "ending:", 3, 0.5))
-            found.append(Balance(tuple(ids), "spelling:", 8, 0.3))
+            found.append(Balance(tuple(ids), "shows:", 4, 0.5))
             models = tuple(i for i in ids if i.endswith(".model"))
             if models:
                 found.append(Balance(models, "vowel:", 1, 0.5))
                 found.append(Balance(models, "ending:", 2, 0.5))
+                found.append(Balance(models, "shows:", 1, 0.6))
         for slot in fresh:
             found.append(Balance((slot.id,), "vowel:", 3, 0.4))
             found.append(Balance((slot.id,), "first:", 2, 0.3))
             found.append(Balance((slot.id,), "ending:", 3, 0.4))
+            found.append(Balance((slot.id,), "shows:", 2, 0.4))
         return tuple(found)
 
 

@@ -24,7 +24,8 @@ from larkslate.words.sounds import is_vowel, respell, syllable_count
 PLACES = ("first", "second", "third", "fourth", "fifth")
 DIVIDING = ("divide:", "type:", "weak:", "ending:")
 JOINING = ("affix:", "join:", "poss:", "plural:")
-LONG_ENOUGH = 3.0
+LONG_ENOUGH = 3
+OWN_SOUNDS = 3  # sounds of the unit in a warm-up; the others bring back older ones
 
 
 @dataclass(slots=True)
@@ -158,7 +159,7 @@ class Maker:
         )
 
     def sounds(self, points: Iterable[str], through: int, count: int) -> tuple[SoundItem, ...]:
-        """Sounds for a warm-up: those of the points given, then others, each with at least two taught spellings."""
+        """Sounds for a warm-up: some of the points given, then others, each with at least two taught spellings."""
         wanted: list[tuple[str, ...]] = []
         for point in points:
             for skill in self.stock.rule(point).skills:
@@ -170,8 +171,9 @@ class Maker:
             (s for s, found in table.items() if len(found) >= 2 and s not in wanted),
             key=lambda s: (noise(self.seed + through, " ".join(s)), s),
         )
+        own = [s for s in wanted if s in table]
         items = []
-        for sound in [s for s in wanted if s in table] + rest:
+        for sound in [*own[:OWN_SOUNDS], *rest, *own[OWN_SOUNDS:]]:
             item = self._sound(sound, table[sound], through)
             if item is not None:
                 items.append(item)
