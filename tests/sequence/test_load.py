@@ -35,7 +35,7 @@ def test_every_point_has_a_rule_an_exception_examples_and_near_misses(sequence: 
         assert point.exception and point.exception.endswith("."), point.id
         assert len(point.examples) >= 12, point.id
         assert len(point.near_misses) >= 4, point.id
-        assert not set(e.word for e in point.examples) & set(n.word for n in point.near_misses)
+        assert not {e.word for e in point.examples} & {n.word for n in point.near_misses}
 
 
 def test_prerequisites_come_first(sequence: Sequence) -> None:
