@@ -20,7 +20,8 @@ SKIPPED = frozenset("'’-. ")
 
 _FALLBACK_GAP = DEAREST  # a letter without sound, where the table does not fit
 _FALLBACK_PAIR = DEAREST + 5.0  # any letter for any sound
-_ACROSS_SEAM = 8.0  # stud|ies is i and es, cook|ie|s is ie and s; misspell has no other way than ss
+# studi|es is i and es, cookie|s is ie and s; a doubled letter (mis|spell, final|ly) may lie across.
+_ACROSS_SEAM = 8.0
 # A silent e that can mark the vowel is read so before it is left to the consonant.
 _SPLIT_BONUS = 3.0
 _VOWEL_LETTERS = "aeiouy"
@@ -147,7 +148,9 @@ class _Letters:
         for i, letter in enumerate(word):
             here: dict[str, list[_Fit]] = defaultdict(list)
             for end in range(i + 1, min(len(word), i + _LONGEST) + 1):
-                across = _ACROSS_SEAM if any(i < seam < end for seam in seams) else 0.0
+                across = 0.0
+                if any(i < seam < end for seam in seams) and word[i:end] != letter + letter:
+                    across = _ACROSS_SEAM
                 for rule in whole.get(word[i:end], ()):
                     if _fits(rule, word, i, end, seams):
                         key = rule.units[0] if rule.units else ""
