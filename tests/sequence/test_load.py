@@ -32,7 +32,8 @@ def test_every_point_teaches_a_skill_and_every_skill_has_a_point(sequence: Seque
 def test_every_point_has_a_rule_an_exception_examples_and_near_misses(sequence: Sequence) -> None:
     for point in sequence.taught_points:
         assert point.rule.endswith("."), point.id
-        assert point.exception and point.exception.endswith("."), point.id
+        assert point.exception is not None, point.id
+        assert point.exception.endswith("."), point.id
         assert len(point.examples) >= 12, point.id
         assert len(point.near_misses) >= 4, point.id
         assert not {e.word for e in point.examples} & {n.word for n in point.near_misses}
