@@ -1,11 +1,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from larkslate.materials.look import Look
+from larkslate.materials.paper import paper
 from larkslate.materials.runs import plain
 from larkslate.materials.script import duration, lesson_scripts
-from larkslate.plan.model import Block, BlockKind, LessonKind, Role, TextItem, WordItem
+from larkslate.plan.model import Block, BlockKind, Dictation, LessonKind, Role, TextItem, WordItem
 from tests.materials.sample import FORM_A, FORM_B, LESSON_5, LESSON_9, lesson
 
 
@@ -62,3 +64,15 @@ def test_the_passage_says_every_gap_and_waits_only_where_something_is_written() 
 
 def test_durations() -> None:
     assert [duration(s) for s in (0, 59, 60, 125)] == ["0 s", "59 s", "1 min", "2 min 5 s"]
+
+
+def test_words_without_sentences_are_announced_without_them() -> None:
+    form = lesson_scripts("U", LESSON_5, Look(), form="A")[0]
+    assert "the sentence" in plain(form.scenes[0].do)
+    dictation = LESSON_5.blocks[1].items[0]
+    assert isinstance(dictation, Dictation)
+    bare = replace(dictation, words=tuple(replace(w, sentence=None) for w in dictation.words))
+    block = replace(LESSON_5.blocks[1], items=(bare,))
+    own = replace(LESSON_5, blocks=(block,))
+    assert "sentence" not in plain(lesson_scripts("U", own, Look())[0].scenes[0].do)
+    assert "sentence" not in plain(paper("U", own, bare, Look()).parts[0].do)

@@ -75,7 +75,9 @@ def paper(unit: str, lesson: Lesson, dictation: Dictation, look: Look) -> Sheet:
     if dictation.words:
         parts.append(
             _lines(
-                "words", tuple(word_row(n, w, look) for n, w in enumerate(dictation.words, start=1))
+                "words",
+                tuple(word_row(n, w, look) for n, w in enumerate(dictation.words, start=1)),
+                "" if sentences_settle(dictation) else "words-alone",
             )
         )
     if dictation.sentences:
@@ -102,9 +104,15 @@ def paper(unit: str, lesson: Lesson, dictation: Dictation, look: Look) -> Sheet:
     )
 
 
-def _lines(name: str, rows: tuple[Row, ...]) -> Part:
+def _lines(name: str, rows: tuple[Row, ...], do: str = "") -> Part:
     """Numbered writing lines under a heading of the paper."""
-    return Part("lines", wording(f"paper.{name}"), prose(wording(f"paper.{name}-do")), rows=rows)
+    told = wording(f"paper.{do or name}-do")
+    return Part("lines", wording(f"paper.{name}"), prose(told), rows=rows)
+
+
+def sentences_settle(dictation: Dictation) -> bool:
+    """Whether the words of a dictation come with sentences."""
+    return any(word.sentence for word in dictation.words)
 
 
 def passage_part(passage: Passage, look: Look) -> Part:

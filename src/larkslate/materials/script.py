@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import zip_longest
 
 from larkslate.materials.look import Look
-from larkslate.materials.paper import dictations, spots
+from larkslate.materials.paper import dictations, sentences_settle, spots
 from larkslate.materials.passage import Piece, letters_written, phrases, pieces
 from larkslate.materials.runs import Run, Runs, Style, prose, typographic
 from larkslate.materials.wording import wording
@@ -212,7 +212,11 @@ def dictation_scenes(dictation: Dictation, look: Look) -> tuple[Scene, ...]:
         scenes.append(
             Scene(
                 wording("paper.words"),
-                prose(wording("script.before")),
+                prose(
+                    wording(
+                        "script.before" if sentences_settle(dictation) else "script.before-alone"
+                    )
+                ),
                 tuple(word_line(n, w, look) for n, w in enumerate(dictation.words, start=1)),
             )
         )
