@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
 from itertools import combinations
-from math import comb
+from math import comb, exp, fsum, lgamma, log, log1p
 
 from larkslate.assess.model import Chance, Channel, Mark, Standing
 from larkslate.errors import NotAllowed
@@ -61,6 +61,15 @@ def likely_above(right: int, chances: int, threshold: float = SHIPPED.threshold)
     if not 0 <= right <= chances:
         raise NotAllowed(f"{right} right of {chances} chances cannot be.")
     n = chances + 1
+    if n > 500:  # a whole class added up: the coefficients are too large for a float, their logarithms are not
+        yes, no = log(threshold), log1p(-threshold)
+        return min(
+            1.0,
+            fsum(
+                exp(lgamma(n + 1) - lgamma(i + 1) - lgamma(n - i + 1) + i * yes + (n - i) * no)
+                for i in range(right + 1)
+            ),
+        )
     return sum(comb(n, i) * threshold**i * (1.0 - threshold) ** (n - i) for i in range(right + 1))
 
 

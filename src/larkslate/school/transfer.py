@@ -139,18 +139,38 @@ def _csv_files(every: Iterable[ClassData]) -> dict[str, bytes]:
         label = {r["id"]: r["label"] for r in data.tables["student"]}
         for r in data.tables["student"]:
             students.append(
-                (name, r["label"], r["seat"], r["hand"], r["larger_print"] or "",
-                 "yes" if r["extra_time"] else "no", r["joined"], r["left"])
-            )  # fmt: skip
+                (
+                    name,
+                    r["label"],
+                    r["seat"],
+                    r["hand"],
+                    r["larger_print"] or "",
+                    "yes" if r["extra_time"] else "no",
+                    r["joined"],
+                    r["left"],
+                )
+            )
         given = {r["id"]: r for r in data.tables["sitting"]}
         items = {(i, n.number): n for i, r in given.items() for n in items_from(r["items"])}
         for r in data.tables["response"]:
             sitting, item = given[r["sitting_id"]], items.get((r["sitting_id"], r["item"]))
             answers.append(
-                (name, label[r["student_id"]], sitting["day"], sitting["kind"], sitting["form"],
-                 sitting["unit"], sitting["lesson"], r["item"], item.target if item else "",
-                 r["written"], r["status"], r["channel"], r["entered"])
-            )  # fmt: skip
+                (
+                    name,
+                    label[r["student_id"]],
+                    sitting["day"],
+                    sitting["kind"],
+                    sitting["form"],
+                    sitting["unit"],
+                    sitting["lesson"],
+                    r["item"],
+                    item.target if item else "",
+                    r["written"],
+                    r["status"],
+                    r["channel"],
+                    r["entered"],
+                )
+            )
         for r in data.tables["lesson_day"]:
             lessons.append(
                 (
@@ -186,7 +206,7 @@ def _csv_files(every: Iterable[ClassData]) -> dict[str, bytes]:
                 "entered",
             ),
             answers,
-        ),  # fmt: skip
+        ),
         "csv/lessons.csv": _table(("class", "lesson", "date", "done", "note"), lessons),
         "csv/notes.csv": _table(("class", "student", "date", "point", "note"), notes),
     }
