@@ -126,6 +126,12 @@ def rules(rule: Ruling, width: float, top: float, left: float = 0.0) -> str:
 
 def ink(written: Written, look: Look, rule: Ruling, x: float, baseline: float) -> str:
     """The strokes of ``written`` with its left edge at ``x`` mm on a baseline ``baseline`` mm down."""
+    drawn = strokes(written, look, rule, x, baseline) + marks(written, look, rule, x, baseline)
+    return f'<g class="writing">{drawn}</g>'
+
+
+def strokes(written: Written, look: Look, rule: Ruling, x: float, baseline: float) -> str:
+    """What the pen draws, without start dot, arrows and numbers; arguments as for ``ink``."""
     place = _Place(rule.scale, x, baseline)
     pen = pen_width(look, rule)
     parts: list[str] = []
@@ -137,16 +143,23 @@ def ink(written: Written, look: Look, rule: Ruling, x: float, baseline: float) -
             for s in written.strokes
         ]
     parts += [_stroke(s, i, look, place, pen) for i, s in enumerate(written.strokes)]
-    if written.strokes and (look.arrows or look.numbers):
-        parts.append(_guides(written.strokes, look, place))
-    if look.start_dot and written.strokes:
+    return "".join(parts)
+
+
+def marks(written: Written, look: Look, rule: Ruling, x: float, baseline: float) -> str:
+    """Start dot, arrows and numbers as the look asks for; empty where it asks for none."""
+    if not written.strokes:
+        return ""
+    place = _Place(rule.scale, x, baseline)
+    drawn = _guides(written.strokes, look, place) if look.arrows or look.numbers else ""
+    if look.start_dot:
         cx, cy = place.point(written.strokes[0].curves[0].start)
-        radius = max(pen * 1.1, 38 * rule.scale)
-        parts.append(
+        radius = max(pen_width(look, rule) * 1.1, 38 * rule.scale)
+        drawn += (
             f'<circle class="start" cx="{_n(cx)}" cy="{_n(cy)}" r="{_n(radius)}" fill="{INK}" '
             f'stroke="#ffffff" stroke-width="{_n(radius * 0.35)}"/>'
         )
-    return f'<g class="writing">{"".join(parts)}</g>'
+    return drawn
 
 
 def pen_width(look: Look, rule: Ruling) -> float:

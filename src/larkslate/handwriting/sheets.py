@@ -18,9 +18,10 @@ from larkslate.handwriting.drawing import (
     Trace,
     describe,
     document,
-    ink,
     look_of,
+    marks,
     rules,
+    strokes,
 )
 from larkslate.handwriting.joining import WORD_SPACE, Written, write
 from larkslate.handwriting.letters import Hand
@@ -47,7 +48,12 @@ class RowKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One ruled line: its drawing (an SVG document), the same in words, and its size in mm."""
+    """One ruled line: its drawing (an SVG document), the same in words, and its size in mm.
+
+    The same drawing comes in layers for a page that tells what is read from what is decoration: the ruling
+    with its top line ``top`` mm down, ``ink`` (the strokes) and ``marks`` (start dot, arrows, numbers), each an
+    SVG document of the same size, empty where there is nothing.
+    """
 
     kind: RowKind
     text: str
@@ -55,6 +61,10 @@ class Row:
     alt: str
     width: float
     height: float
+    rule: Ruling
+    top: float
+    ink: str = ""
+    marks: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +87,7 @@ class Paper:
     """How rows are laid out. ``width`` of the writing space in mm; ``slant`` in degrees.
 
     ``left_handed``: models stand at the right end, where the writing hand does not cover them.
+    ``model_above``: models stand in a line of their own above the line to write on, for either hand.
     ``pulled_bars``: crossbars are shown from right to left. ``density``: loose, usual or tight.
     """
 
@@ -88,6 +99,7 @@ class Paper:
     pulled_bars: bool = False
     density: str = "usual"
     trace: Trace = Trace.DOTTED
+    model_above: bool = False
 
 
 def paper(
@@ -100,6 +112,7 @@ def paper(
     pulled_bars: bool = False,
     density: str = "usual",
     trace: Trace | str = Trace.DOTTED,
+    model_above: bool = False,
 ) -> Paper:
     """Checked settings. Raises NotAllowed for a width, density or trace style that cannot be."""
     if not 40.0 <= width <= 1000.0:
@@ -115,6 +128,7 @@ def paper(
         pulled_bars,
         density,
         look_of(trace).trace,
+        model_above,
     )
 
 
@@ -129,9 +143,9 @@ def letter_sheet(
     written = _written(char, hand, page)
     big = resized(page.ruling, max(LARGE * page.ruling.height, LARGE_LEAST))
     rows = [
-        _row(RowKind.MODEL, written, page, big, _model(), _trace(page, dot=True)),
-        _row(RowKind.TRACE, written, page, page.ruling, Look(), _trace(page)),
-        _row(RowKind.WRITE, written, page, page.ruling, Look(start_dot=True), None),
+        *_rows(RowKind.MODEL, written, page, big, _model(), _trace(page, dot=True)),
+        *_rows(RowKind.TRACE, written, page, page.ruling, Look(), _trace(page)),
+        *_rows(RowKind.WRITE, written, page, page.ruling, Look(start_dot=True), None),
     ]
     more = word_sheet(words, hand, page) if words else None
     return Sheet(
@@ -148,9 +162,35 @@ def review_sheet(
     """A row for each letter, join or digit: one model, a few to trace, room to write."""
     page = paper() if on is None else on
     made = [_written(char, hand, page) for char in chars]
-    rows = [_row(RowKind.TRACE, w, page, page.ruling, Look(), _trace(page), copies=3) for w in made]
+    rows = [
+        row
+        for w in made
+        for row in _rows(RowKind.TRACE, w, page, page.ruling, Look(), _trace(page), copies=3)
+    ]
     notices = dict.fromkeys(n for w in made for n in w.notices)
     return Sheet(", ".join(chars), Hand(hand), tuple(rows), tuple(notices))
+
+
+def path_sheet(
+    chars: Sequence[str], hand: Hand | str = Hand.JOINED, on: Paper | None = None
+) -> Sheet:
+    """A row for each digit, join or letter: the path with its arrows, three to trace, room to write."""
+    page = paper() if on is None else on
+    made = [_written(char, hand, page) for char in chars]
+    rows = [
+        row
+        for w in made
+        for row in _rows(RowKind.MODEL, w, page, page.ruling, _model(), _trace(page), copies=3)
+    ]
+    notices = dict.fromkeys(n for w in made for n in w.notices)
+    return Sheet(", ".join(chars), Hand(hand), tuple(rows), tuple(notices))
+
+
+def empty_row(text: str, on: Paper | None = None) -> Row:
+    """A ruled line with nothing on it; ``text`` says what goes there."""
+    page = paper() if on is None else on
+    return replace(_row(RowKind.WRITE, _written("", Hand.PRINT, page), page, page.ruling, None, None),
+                   text=text)  # fmt: skip
 
 
 def word_sheet(
@@ -168,8 +208,9 @@ def word_sheet(
         fitted, said = _fit(word, hand, page)
         notices.update(dict.fromkeys(said))
         rows += [
-            _row(RowKind.WRITE, written, page, rule, Look(), _trace(page), copies=1)
+            row
             for written, rule in fitted
+            for row in _rows(RowKind.WRITE, written, page, rule, Look(), _trace(page), copies=1)
         ]
     return Sheet(", ".join(words), Hand(hand), tuple(rows), tuple(notices))
 
@@ -286,6 +327,27 @@ def _trace(page: Paper, *, dot: bool = False) -> Look:
     return Look(trace=page.trace, start_dot=dot)
 
 
+def _rows(
+    kind: RowKind,
+    written: Written,
+    page: Paper,
+    rule: Ruling,
+    model: Look,
+    copy: Look | None,
+    *,
+    copies: int | None = None,
+) -> list[Row]:
+    """One row with its model, or two where the model stands above the line to write on."""
+    if not page.model_above:
+        return [_row(kind, written, page, rule, model, copy, copies=copies)]
+    first = kind if kind is RowKind.MODEL else RowKind.COPY
+    return [
+        _row(first, written, page, rule, model, None),
+        _row(RowKind.TRACE if copy and copies is None else RowKind.WRITE, written, page, rule, None,
+             copy, copies=copies),
+    ]  # fmt: skip
+
+
 def _row(
     kind: RowKind,
     written: Written,
@@ -312,21 +374,37 @@ def _row(
         traced = [_paler(copy, i) for i in range(max(0, wanted))]
     # The child writes from left to right in both versions; only the model changes its end.
     first = SIDE if page.left_handed or model is None else side + step
-    body = [rules(rule, page.width, pad)]
+    baseline = pad + rule.height
+    pieces: list[tuple[str, str, float]] = []  # strokes, marks, where they stand
     if model is not None:
-        at = page.width - side - size if page.left_handed else side
-        body.append(_moved(ink(written, model, rule, 0.0, pad + rule.height), at))
-    drawn = {look: ink(written, look, rule, 0.0, pad + rule.height) for look in set(traced)}
-    body += [_moved(drawn[look], first + i * step) for i, look in enumerate(traced)]
+        at = page.width - side - size if page.left_handed and not page.model_above else side
+        pieces.append((strokes(written, model, rule, 0.0, baseline),
+                       marks(written, model, rule, 0.0, baseline), at))  # fmt: skip
+    drawn = {
+        look: (
+            strokes(written, look, rule, 0.0, baseline),
+            marks(written, look, rule, 0.0, baseline),
+        )
+        for look in set(traced)
+    }
+    pieces += [(*drawn[look], first + i * step) for i, look in enumerate(traced)]
     alt = _alt(kind, written, traced, model is not None)
     height = pad + rule.set_height + rule.gap
+    whole = [rules(rule, page.width, pad)]
+    whole += [_moved(f'<g class="writing">{ink}{signs}</g>', at) for ink, signs, at in pieces]
+    ink = [_moved(ink, at) for ink, _, at in pieces if ink]
+    signs = [_moved(signs, at) for _, signs, at in pieces if signs]
     return Row(
         kind,
         written.text,
-        document(page.width, height, body, alt),
+        document(page.width, height, whole, alt),
         alt,
         page.width,
         height,
+        rule,
+        pad,
+        document(page.width, height, ink, alt) if ink else "",
+        document(page.width, height, signs, "Start dots, arrows and numbers.") if signs else "",
     )
 
 
