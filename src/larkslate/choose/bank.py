@@ -15,6 +15,7 @@ from typing import Any
 
 from larkslate.datafile import read_toml, read_tsv
 from larkslate.errors import Malformed
+from larkslate.sequence.reach import WORD_PATTERN
 from larkslate.words import sounds
 
 FORMS = ("A", "B")
@@ -24,8 +25,43 @@ WRITTEN = re.compile(r"\{([^{}\[\]]+)\}")
 SENTENCE_END = re.compile(r"(?<=[.?!])\s+")
 LONG_CHUNK = 4
 OPENERS = frozenset(
-    "in on at to by from with under over into for and but when because after before until if as "
-    "near past up down off through around behind between along across that while so or".split()
+    [
+        "in",
+        "on",
+        "at",
+        "to",
+        "by",
+        "from",
+        "with",
+        "under",
+        "over",
+        "into",
+        "for",
+        "and",
+        "but",
+        "when",
+        "because",
+        "after",
+        "before",
+        "until",
+        "if",
+        "as",
+        "near",
+        "past",
+        "up",
+        "down",
+        "off",
+        "through",
+        "around",
+        "behind",
+        "between",
+        "along",
+        "across",
+        "that",
+        "while",
+        "so",
+        "or",
+    ]
 )
 """Words that open a phrase: a sentence nobody has cut is cut before them."""
 
@@ -100,6 +136,19 @@ class Bank:
     def of_unit(self, unit: int) -> tuple[Line, ...]:
         """The sentences and phrases of a unit."""
         return tuple(line for line in self.lines if line.unit == unit)
+
+
+@lru_cache(maxsize=8192)
+def words_in(text: str) -> tuple[str, ...]:
+    """The words of a text with straight apostrophes, in order, without the capital of a sentence start."""
+    found: list[str] = []
+    for place, match in enumerate(WORD_PATTERN.finditer(text)):
+        word = match.group().replace("’", "'")
+        if word.endswith("'") and not word.endswith("s'"):
+            word = word[:-1]
+        starts = place == 0 or text[: match.start()].rstrip()[-1:] in (".", "?", "!")
+        found.append(word[0].lower() + word[1:] if starts and not word.startswith("I") else word)
+    return tuple(found)
 
 
 def parse_line(raw: str, unit: int, source: str) -> Line:

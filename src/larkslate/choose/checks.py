@@ -73,7 +73,9 @@ def text_faults(text: str, where: str, unit: int, bank: Bank, reach: Reach) -> I
         yield Fault(where, f"{text!r} has {odd!r}: use letters, commas, end marks and apostrophes.")
     for bad in reach.text(text, unit, bank.names).out_of_reach:
         needs = ", ".join(sorted({n.skill for n in bad.missing})) or "a reading"
-        yield Fault(where, f"{bad.word} is not in reach by the end of unit {unit}: it needs {needs}.")
+        yield Fault(
+            where, f"{bad.word} is not in reach by the end of unit {unit}: it needs {needs}."
+        )
     for word in re.findall(r"[A-Za-z’']+", text):
         reason = unsuitable(word)
         if reason:
@@ -124,7 +126,9 @@ def _passage_faults(passage: PassageText, bank: Bank, stock: Stock) -> Iterator[
     for gap in passage.gaps:
         if not any(stock.sequence.index(p) <= end for p in stock.points_shown(gap)):
             yield Fault(where, f"the gap {gap} shows no point taught by the end of the unit.")
-    told = {w.lower().strip(".,?!") for w in passage.title.split()} & {g.lower() for g in passage.gaps}
+    told = {w.lower().strip(".,?!") for w in passage.title.split()} & {
+        g.lower() for g in passage.gaps
+    }
     if told:
         yield Fault(where, f"the title tells how {', '.join(sorted(told))} is written.")
     yield from text_faults(passage.title, where, passage.unit, bank, stock.reach)
@@ -133,9 +137,7 @@ def _passage_faults(passage: PassageText, bank: Bank, stock: Stock) -> Iterator[
             yield Fault(where, f"{sentence.text!r} is not found in the text.")
         if not SENTENCE_WORDS[0] <= len(sentence.text.split()) <= SENTENCE_WORDS[1]:
             yield Fault(where, f"{sentence.text!r} is too short or too long to write.")
-    others = [
-        p for p in bank.passages if p.unit == passage.unit and p.form > passage.form
-    ]
+    others = [p for p in bank.passages if p.unit == passage.unit and p.form > passage.form]
     for other in others:
         shared = {
             w for w in set(passage.gaps) & set(other.gaps)
@@ -160,7 +162,11 @@ def _lacks(unit: int, bank: Bank) -> Iterator[Fault]:
     for form in FORMS:
         for have, want, what in (
             (sum(p.unit == unit and p.form == form for p in bank.passages), 1, "passages"),
-            (sum(p.unit == unit and p.form == form for p in bank.places), PLACES_EACH, "place-names"),
+            (
+                sum(p.unit == unit and p.form == form for p in bank.places),
+                PLACES_EACH,
+                "place-names",
+            ),
             (sum(p.unit == unit and p.form == form for p in bank.pairs), PAIRS_EACH, "pairs"),
         ):
             if have < want:

@@ -23,8 +23,27 @@ from larkslate.words.syllables import divide
 
 VOWEL_LETTERS = "aeiouy"
 TAGS = frozenset(
-    "initial inside end end-short end-after end-long after-short before-eiy before-t before-nl before-ck "
-    "before-l before-k before-d before-e after-c end-short-e in-split always".split()
+    [
+        "initial",
+        "inside",
+        "end",
+        "end-short",
+        "end-after",
+        "end-long",
+        "after-short",
+        "before-eiy",
+        "before-t",
+        "before-nl",
+        "before-ck",
+        "before-l",
+        "before-k",
+        "before-d",
+        "before-e",
+        "after-c",
+        "end-short-e",
+        "in-split",
+        "always",
+    ]
 )
 MOST = 40  # spellings of one name; more would mean that a rule is missing
 
@@ -126,7 +145,26 @@ WHOLE_ENDINGS = {
     ("ZH", "AH0", "N"): ("sion",),
     ("CH", "ER"): ("ture",),
 }
-VOWEL_UNITS = frozenset("AA AE AH AH0 AO AW AY EH ER EY IH IY OW OY UH UW".split())
+VOWEL_UNITS = frozenset(
+    [
+        "AA",
+        "AE",
+        "AH",
+        "AH0",
+        "AO",
+        "AW",
+        "AY",
+        "EH",
+        "ER",
+        "EY",
+        "IH",
+        "IY",
+        "OW",
+        "OY",
+        "UH",
+        "UW",
+    ]
+)
 
 
 def _is_legal(reach: Reach, letters: str, phonemes: tuple[str, ...], through: int) -> bool:

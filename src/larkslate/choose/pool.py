@@ -12,15 +12,16 @@ from enum import StrEnum
 from functools import lru_cache
 from typing import Protocol
 
+from larkslate.choose.bank import words_in
 from larkslate.choose.shows import Pattern, pattern, spans_showing
 from larkslate.choose.solve import Candidate
-from larkslate.choose.supply import familiar, sentences_of, supplied
+from larkslate.choose.supply import familiar, left_out, sentences_of, supplied
 from larkslate.sequence.model import Sequence
 from larkslate.sequence.reach import Reach
 from larkslate.words.homophones import sets_of
 from larkslate.words.model import MorphemeKind, Need, Reading, Status, Word
-from larkslate.words.sounds import bare, is_vowel
 from larkslate.words.needs import choice_sets
+from larkslate.words.sounds import bare, is_vowel
 from larkslate.words.suitable import unsuitable
 
 SOUND_ENOUGH = (Status.REVIEWED, Status.CHECKED, Status.AUTOMATIC)
@@ -173,6 +174,8 @@ class Stock:
     _patterns: dict[str, Pattern] = field(default_factory=dict)
     _by_skill: dict[str, tuple[str, ...]] = field(default_factory=dict)
     _examples: dict[str, tuple[tuple[str, int], ...]] = field(default_factory=dict)
+    _reached: dict[str, int | None] = field(default_factory=dict)
+    _texts: dict[str, tuple[frozenset[str], ...]] = field(default_factory=dict)
 
     @property
     def sequence(self) -> Sequence:
@@ -231,10 +234,11 @@ class Stock:
         for bit, skill in enumerate(self.lexicon.skills):
             if skill in ENDINGS_INHERITED:
                 inherited |= 1 << bit
-        listed = familiar()
+        listed, skipped = familiar(), left_out()
         for entry in self.lexicon.entries(1.5):
             known = entry.word in listed or (
-                entry.zipf >= SHIPPED.derived_zipf
+                entry.word not in skipped
+                and entry.zipf >= SHIPPED.derived_zipf
                 and bool(entry.rest)
                 and not entry.rest & ~inherited
                 and len(entry.bases) == 1
@@ -267,38 +271,58 @@ class Stock:
                 self._items[key] = tuple(self._from_list(point, rule, known_only=known_only))
         return self._items[key]
 
+    def since(self, word: str) -> int | None:
+        """Index of the point from which a word is in reach, remembered; None: never."""
+        if word not in self._reached:
+            self._reached[word] = self.reach.since(word)
+        return self._reached[word]
+
     def reaches(self, word: str, through: int) -> bool:
         """True if a word is in reach after a place in the sequence."""
-        since = self.reach.since(word)
+        since = self.since(word)
         return since is not None and since <= through
+
+    def shown_in(self, text: str) -> tuple[frozenset[str], ...]:
+        """The points that each word of a text shows, word by word."""
+        if text not in self._texts:
+            self._texts[text] = tuple(self.points_shown(w) for w in words_in(text))
+        return self._texts[text]
 
     def example(self, skill: str, through: int) -> str | None:
         """A short, common, well known word that needs a skill and nothing untaught; None where there is none."""
-        if skill not in self._examples:
-            bit = next((b for b, s in enumerate(self.lexicon.skills) if s == skill), None)
-            found: list[tuple[bool, bool, float, str, int]] = []
-            for entry, since, _ in self._scan() if bit is not None else ():
-                if (
-                    bit is not None
-                    and entry.mask >> bit & 1
-                    and since is not None
-                    and entry.word in familiar()
-                    and entry.status in SOUND_ENOUGH
-                    and "heteronym" not in entry.flags
-                ):
-                    plain = 3 <= len(entry.word) <= SHORT_EXAMPLE and "noun" in entry.pos[:1]
-                    found.append((not plain, len(entry.word) < 3, -entry.zipf, entry.word, since))
-            self._examples[skill] = tuple((w, at) for *_, w, at in sorted(found))
-        return next((w for w, at in self._examples[skill] if at <= through), None)
+        if not self._examples:
+            self._gather_examples()
+        return next((w for w, at in self._examples.get(skill, ()) if at <= through), None)
+
+    def _gather_examples(self) -> None:
+        found: dict[str, list[tuple[bool, bool, float, str, int]]] = {}
+        for entry, since, _ in self._scan():
+            if (
+                since is None
+                or entry.word not in familiar()
+                or entry.status not in SOUND_ENOUGH
+                or "heteronym" in entry.flags
+            ):
+                continue
+            plain = 3 <= len(entry.word) <= SHORT_EXAMPLE and "noun" in entry.pos[:1]
+            rank = (not plain, len(entry.word) < 3, -entry.zipf, entry.word, since)
+            mask = entry.mask
+            while mask:
+                low = mask & -mask
+                found.setdefault(self.lexicon.skills[low.bit_length() - 1], []).append(rank)
+                mask ^= low
+        self._examples.update(
+            {s: tuple((w, at) for *_, w, at in sorted(ranks)) for s, ranks in found.items()}
+        )
 
     def _supplied(self, name: str, point: str) -> Item:
         word = self.reach.word(name)
-        at = self.reach.since(name)
+        at = self.since(name)
         own = max(at, self.sequence.index(point)) if at is not None else None
         return Item(
             word=name, since=own, whole=None, zipf=word.zipf, flags=frozenset(),
             status=word.status if word.readings else Status.UNKNOWN, known=True, listed=True,
-            family=name.split("'")[0].lower(), traits=traits(word), points=frozenset({point}),
+            family=name.split("'", maxsplit=1)[0].lower(), traits=traits(word), points=frozenset({point}),
         )  # fmt: skip
 
     def _from_list(self, point: str, rule: Pattern, *, known_only: bool) -> Iterable[Item]:
@@ -312,7 +336,7 @@ class Stock:
             word = self.lexicon.get(entry.word)
             if word is None or not spans_showing(word, rule):
                 continue
-            whole = self.reach.since(entry.word)
+            whole = self.since(entry.word)
             if since is not None and whole is not None and whole < since:
                 own: int | None = since
             else:
@@ -471,7 +495,9 @@ def pool(
                 says = "Few children of eight know it, and there are better words."
                 rejected.append(Rejected(item.word, Reason.UNFAMILIAR, says))
         kept = [i for i in kept if i.known]
-    return Pool(point, str(through), _candidates(kept, here.rule(point), end, ready), tuple(rejected))
+    return Pool(
+        point, str(through), _candidates(kept, here.rule(point), end, ready), tuple(rejected)
+    )
 
 
 def candidates(

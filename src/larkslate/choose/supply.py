@@ -39,6 +39,13 @@ def familiar() -> frozenset[str]:
 
 
 @lru_cache(maxsize=1)
+def left_out() -> frozenset[str]:
+    """Plain forms of familiar words that are not chosen; see ``left_out.tsv``."""
+    rows = read_tsv("choose", "left_out.tsv", ("why", "words"))
+    return frozenset(word for row in rows for word in row["words"].split())
+
+
+@lru_cache(maxsize=1)
 def owners() -> tuple[Owner, ...]:
     """The owners of ``owners.tsv``. Raises Malformed naming a row whose sentence lacks the form."""
     found = []

@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from larkslate.choose.bank import words_in
 from larkslate.choose.pool import Stock
 from larkslate.plan.model import (
     Audit,
@@ -26,7 +27,6 @@ from larkslate.plan.model import (
     WordItem,
 )
 from larkslate.plan.schedule import CHANCES, PRACTICE, SITTINGS, late_points, sittings, taught_by
-from larkslate.plan.texts import words_in
 from larkslate.plan.wording import line
 from larkslate.sequence.model import Sequence, Theme
 from larkslate.sequence.reach import Reach
@@ -58,10 +58,7 @@ def uses(lesson: Lesson) -> Iterator[Use]:
                     yield Use(lesson, block.kind, item.word, role=item.role)
             elif isinstance(item, TextItem):
                 yield Use(lesson, block.kind, item.text, single=False)
-            elif isinstance(item, SortItem):
-                for word in item.words:
-                    yield Use(lesson, block.kind, word)
-            elif isinstance(item, LetterItem):
+            elif isinstance(item, SortItem | LetterItem):
                 for word in item.words:
                     yield Use(lesson, block.kind, word)
             elif isinstance(item, SoundItem):

@@ -268,8 +268,7 @@ class Blocks:
                         shown = self.stock.points_shown(word)
                         if point in shown and not shown & others:
                             found[word] = None
-        ranked = sorted(found, key=lambda w: (noise(self.seed + number, w), w))
-        return ranked
+        return sorted(found, key=lambda w: (noise(self.seed + number, w), w))
 
     def _sort_against(
         self, number: int, point: str
@@ -288,7 +287,7 @@ class Blocks:
         items = self.dictations[number]
         return lines("dictation", f"{kind}-say"), lines("dictation", f"{kind}-do"), items
 
-    def _check(self, number: int, slot: LessonSlot) -> _Made:
+    def _check(self, _number: int, slot: LessonSlot) -> _Made:
         key = "respond-do" if slot.kind == "respond" else "do"
         return lines("check", "say"), lines("check", key), ()
 
@@ -322,7 +321,7 @@ class Blocks:
         items += self.texts.get(number, ())
         return lines("groups", "say"), do, items
 
-    def _handwriting(self, number: int, slot: LessonSlot) -> _Made:
+    def _handwriting(self, number: int, _slot: LessonSlot) -> _Made:
         item = self.maker.letters(self._written, self._through(number))
         self._written += 1
         do = "do" if item.letters else "do-words"

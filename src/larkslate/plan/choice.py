@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from larkslate.choose.bank import words_in
 from larkslate.choose.pool import Stock, candidates
 from larkslate.choose.solve import Balance, Candidate, Choice, Cover, Slot, Task, noise, solve
 from larkslate.plan.schedule import (
@@ -23,7 +24,6 @@ from larkslate.plan.schedule import (
     sittings,
     taught_by,
 )
-from larkslate.plan.texts import words_in
 from larkslate.sequence.model import Theme
 
 HELD_BACK = 4  # words kept for the second sitting of a late point: two for each form
@@ -202,7 +202,7 @@ class Chooser:
             elif shape == "respond":
                 if open_points:
                     worst = [p for p in self.reteach if p in open_points]
-                    chosen = tuple((*worst, *(p for p in open_points if p not in worst)))
+                    chosen = (*worst, *(p for p in open_points if p not in worst))
                     for k, point in enumerate(chosen[:RETEACH_POINTS]):
                         places.append(Places(number, f"reteach{k}", (point,)))
                     places.append(Places(number, "extend", open_points))

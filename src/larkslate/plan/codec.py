@@ -82,9 +82,7 @@ def _read(kind: type[_T], entry: dict[str, Any], **made: object) -> _T:
     """A value of a dataclass from a dict, but for the fields already ``made``."""
     hints = get_type_hints(kind)
     rest = {
-        name: msgspec.convert(entry[name], hint)
-        for name, hint in hints.items()
-        if name not in made
+        name: msgspec.convert(entry[name], hint) for name, hint in hints.items() if name not in made
     }
     return kind(**rest, **made)
 

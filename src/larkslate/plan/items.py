@@ -37,6 +37,7 @@ class Maker:
     seed: int
     names: tuple[str, ...] = ()
     _turn: dict[str, int] = field(default_factory=dict)
+    _hand: list[str] = field(default_factory=list)
 
     def label(self, point: str) -> str:
         """What a word has that shows a point: "ck", "a soft c"."""
@@ -230,7 +231,7 @@ class Maker:
             if not pairs:
                 return LetterItem((), (), "; ".join(own).capitalize() + ".")
             two = (pairs * 2)[(lesson * 2) % len(pairs) :][:2]
-            words = [w for w in self._short_words(through) if any(p in w for p in two)]
+            words = [w for w in self._short_words(through, met) if any(p in w for p in two)]
             return LetterItem(
                 tuple(two), words_for(met, words, joins_met=joins, new=two, limit=4), own[0] + "."
             )
@@ -239,17 +240,18 @@ class Maker:
         new = (singles[lesson],) if lesson < len(singles) else ()
         if new and new[0].isupper():
             return LetterItem(new, self._capital_words(new[0], met, joins), "")
-        pool = self._short_words(through)
+        pool = self._short_words(through, met)
         if new:
             pool = [w for w in pool if new[0] in w]
         return LetterItem(new, words_for(met, pool, joins_met=joins, new=new, limit=4), "")
 
-    def _short_words(self, through: int) -> list[str]:
-        """Short familiar words in reach, mixed by the seed."""
-        found = [w for w in familiar() if 2 <= len(w) <= 6 and w.isalpha() and w.islower()]
-        found.sort(key=lambda w: (noise(self.seed, f"hand/{w}"), w))
-        short = [w for w in found if self.stock.reaches(w, through)]
-        return sorted(short, key=lambda w: len(w) < LONG_ENOUGH)
+    def _short_words(self, through: int, met: set[str]) -> list[str]:
+        """Short familiar words in reach that need no letter not met, mixed by the seed."""
+        if not self._hand:
+            short = [w for w in familiar() if 2 <= len(w) <= 6 and w.isalpha() and w.islower()]
+            short.sort(key=lambda w: (len(w) < LONG_ENOUGH, noise(self.seed, f"hand/{w}"), w))
+            self._hand += short
+        return [w for w in self._hand if met.issuperset(w) and self.stock.reaches(w, through)]
 
     def _capital_words(self, capital: str, met: set[str], joins: set[str]) -> tuple[str, ...]:
         names = [n for n in self.names if n.startswith(capital)]

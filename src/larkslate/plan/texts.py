@@ -5,28 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from larkslate.choose.bank import Bank, Line, PassageText
+from larkslate.choose.bank import Bank, Line, PassageText, words_in
 from larkslate.choose.pool import Stock
 from larkslate.choose.solve import noise
 from larkslate.plan.model import TextItem
-from larkslate.sequence.reach import WORD_PATTERN
+from larkslate.sequence.reach import MODAL_HAVE
 
 IDEAL = (
     1,
     3,
 )  # words of the newest point in a sentence: at least, at most (ASSESSMENT of the trade: 1 to 3)
-
-
-def words_in(text: str) -> tuple[str, ...]:
-    """The words of a text with straight apostrophes, in order, without the capital of a sentence start."""
-    found: list[str] = []
-    for place, match in enumerate(WORD_PATTERN.finditer(text)):
-        word = match.group().replace("’", "'")
-        if word.endswith("'") and not word.endswith("s'"):
-            word = word[:-1]
-        starts = place == 0 or text[: match.start()].rstrip()[-1:] in (".", "?", "!")
-        found.append(word[0].lower() + word[1:] if starts and not word.startswith("I") else word)
-    return tuple(found)
 
 
 @dataclass(slots=True)
@@ -37,25 +25,22 @@ class Texts:
     stock: Stock
     seed: int
     _since: dict[str, int | None] = field(default_factory=dict)
-    _points: dict[str, frozenset[str]] = field(default_factory=dict)
 
     def points_of(self, text: str) -> frozenset[str]:
         """The taught points that some word of a text shows."""
-        if text not in self._points:
-            self._points[text] = frozenset(
-                p for w in words_in(text) for p in self.stock.points_shown(w)
-            )
-        return self._points[text]
+        return frozenset(p for shown in self.stock.shown_in(text) for p in shown)
 
     def shows(self, text: str, point: str) -> int:
         """How many words of a text show a point."""
-        return sum(point in self.stock.points_shown(w) for w in words_in(text))
+        return sum(point in shown for shown in self.stock.shown_in(text))
 
     def in_reach(self, text: str, through: int) -> bool:
         """True if every word of a text is in reach after a place in the sequence."""
         since = self._since_of(text)
         if since is None or since > through:
             return False
+        if MODAL_HAVE.search(text) is None:
+            return True  # have after could is the one thing that single words do not tell
         reach = self.stock.reach
         point = reach.sequence.points[through].id
         return not reach.text(text, point, self.bank.names).out_of_reach
@@ -66,7 +51,7 @@ class Texts:
             for word in words_in(text):
                 if word in self.bank.names or word.removesuffix("'s") in self.bank.names:
                     continue
-                since = self.stock.reach.since(word)
+                since = self.stock.since(word)
                 if since is None or latest is None:
                     latest = None
                     break
@@ -94,10 +79,10 @@ class Texts:
         for line in self.bank.lines:
             if line.unit not in order or line.text in gone or line.is_sentence is not sentence:
                 continue
+            if not self.in_reach(line.text, through):
+                continue
             shown = sum(self.shows(line.text, p) for p in points)
             if not shown or not without.isdisjoint(words_in(line.text)):
-                continue
-            if not self.in_reach(line.text, through):
                 continue
             score = -2.0 * order[line.unit] + noise(self.seed, line.text)
             score += 1.0 if IDEAL[0] <= shown <= IDEAL[1] else 0.5

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
-from larkslate.choose.bank import FORMS, Bank, Line, PassageText, shipped_bank
+from larkslate.choose.bank import FORMS, Bank, Line, PassageText, shipped_bank, words_in
 from larkslate.choose.pool import Catalog, Stock, stock
 from larkslate.plan.audit import audit
 from larkslate.plan.blocks import Blocks
@@ -21,7 +21,7 @@ from larkslate.plan.schedule import (
     sittings,
     taught_by,
 )
-from larkslate.plan.texts import Texts, words_in
+from larkslate.plan.texts import Texts
 from larkslate.plan.wording import line, listed, shape
 from larkslate.sequence.model import LessonSlot, Sequence, Theme
 from larkslate.sequence.reach import Reach
