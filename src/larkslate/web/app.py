@@ -89,6 +89,11 @@ def segments(item: WordItem) -> Iterator[tuple[str, bool]]:
         yield "".join(item.word[i] for i in run), on
 
 
+def curly(text: str) -> str:
+    """A text with the typographic apostrophe that print uses."""
+    return text.replace("'", "’")
+
+
 def environment() -> jinja2.Environment:
     """The templates, every value escaped."""
     made = jinja2.Environment(
@@ -99,6 +104,7 @@ def environment() -> jinja2.Environment:
         undefined=jinja2.StrictUndefined,
         auto_reload=False,
     )
+    made.filters["curly"] = curly
     made.globals.update(
         version=__version__,
         kinds=KINDS,
