@@ -7,22 +7,26 @@ there and compared as values; ``"..."`` at the end of a list, or as a key, stand
 
 from __future__ import annotations
 
+import atexit
 import contextlib
 import io
 import json
 import os
 import re
 import shlex
+import shutil
 import sys
+import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 from larkslate import cli
 
 ROOT = Path(__file__).resolve().parent.parent
 DOCUMENTS = (ROOT / "README.md", ROOT / "docs" / "json.md")
-FOLDER = ROOT / "docs" / "examples"
+FILES = Path("docs") / "examples"
 BLOCK = re.compile(r"^```console\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 MORE = "..."
 WIDTH = 100
@@ -57,11 +61,20 @@ def examples_in(text: str, document: str) -> Iterator[Example]:
             yield Example(document, command.strip(), output)
 
 
+@cache
+def folder() -> Path:
+    """A folder with the files of the examples, where commands may write; it goes when the program ends."""
+    made = Path(tempfile.mkdtemp(prefix="larkslate-examples-"))
+    atexit.register(shutil.rmtree, made, ignore_errors=True)
+    shutil.copytree(ROOT / FILES, made / FILES)
+    return made
+
+
 def run(example: Example) -> str:
-    """What the program prints, run in the folder of the examples."""
+    """What the program prints, run as if in the checkout."""
     out = io.StringIO()
     before = Path.cwd()
-    os.chdir(FOLDER)
+    os.chdir(folder())
     try:
         with contextlib.redirect_stdout(out):
             cli.main(example.arguments)
