@@ -9,171 +9,30 @@ taught to that student: it counts from the day it is shown or caught up.
 from __future__ import annotations
 
 import hashlib
-import json
-import zlib
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import cache
-from importlib import resources
 from typing import TYPE_CHECKING
 
-import sqlalchemy as sa
-
-from larkslate.assess.diagnose import ACCEPTED, spelled
-from larkslate.assess.mark import HARD_WORD_CLASS, Marker
-from larkslate.assess.model import (
-    Chance,
-    Channel,
-    Diagnosis,
-    Mark,
-    Response,
-    ResponseStatus,
-    Standing,
-)
+from larkslate.assess.mark import HARD_WORD_CLASS
+from larkslate.assess.model import Chance, Channel, Mark, ResponseStatus
 from larkslate.assess.score import normal
-from larkslate.assess.sentences import SentenceMarks, mark_sentence
 from larkslate.assess.standings import SHIPPED, Group, Rule, groups, standings, whole_class
-from larkslate.errors import LarkslateError
-from larkslate.school import daybook, responses, roster, schema
-from larkslate.school.model import Answer, Classroom, Item, ItemKind, LessonDay, Sitting, Student
+from larkslate.school import daybook, responses, roster
+from larkslate.school.marking import Asked, Marking, marking_version
+from larkslate.school.model import Answer, Classroom, ItemKind, LessonDay, Sitting, Student
 from larkslate.school.sittings import sittings as sittings_of
 from larkslate.school.store import School
+from larkslate.school.views import ClassView, Last, PointView, Seen, StudentView, WordView
 from larkslate.school.wording import day_name, label, say
 from larkslate.sequence.model import Sequence as Course
-from larkslate.words.store import stamp
 
 if TYPE_CHECKING:
     from larkslate.sequence.reach import Reach
     from larkslate.words.lexicon import Lexicon
 
-_ROOMS = ("assess", "sequence")
 _KEPT_MOST = 4
-
-
-@cache
-def marking_version() -> str:
-    """The version of everything that marking depends on: code and data of the rooms below."""
-    crc = zlib.crc32(stamp().encode())
-    for room in _ROOMS:
-        folder = resources.files("larkslate") / room
-        for part in (folder, folder / "data"):
-            for path in sorted(part.iterdir(), key=lambda p: p.name):
-                if path.is_file() and path.name.endswith((".py", ".tsv", ".toml")):
-                    crc = zlib.crc32(path.name.encode() + b"\0" + path.read_bytes(), crc)
-    return f"{stamp()}{crc:08x}"
-
-
-@dataclass(frozen=True, slots=True)
-class Shown:
-    """What one word of an answer shows: the points credited, missed, and wrong but not yet taught."""
-
-    word: str
-    right: bool
-    primary: str | None
-    credited: tuple[str, ...]
-    missed: tuple[str, ...]
-    untaught: tuple[str, ...]
-    sequences: tuple[int, int]
-
-
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """One answer with what it shows; a sentence shows one thing for each of its words."""
-
-    answer: Answer
-    item: Item
-    day: date
-    shown: tuple[Shown, ...]
-
-    @property
-    def right(self) -> bool:
-        """True where everything in it is right."""
-        return bool(self.shown) and all(s.right for s in self.shown)
-
-
-@dataclass(frozen=True, slots=True)
-class StudentView:
-    """One student: standings by point in the order of the sequence, and every answer, the earliest first.
-
-    ``words`` is (right, of) over what could be scored, ``sequences`` the letter sequences. ``taught`` are the
-    points taught to this student. ``unusual`` are ids of sittings left out of the standings.
-    """
-
-    student: Student
-    standings: dict[str, Standing]
-    seen: tuple[Seen, ...]
-    taught: frozenset[str]
-    words: tuple[int, int]
-    sequences: tuple[int, int]
-    blank: int = 0
-    illegible: int = 0
-    absent: int = 0
-    unusual: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Last:
-    """The last day on which a class met a point: ``missed`` of ``of`` students missed it.
-
-    A student missed it who got half or fewer of that day's chances right, and not all.
-    """
-
-    day: date
-    missed: tuple[str, ...]
-    of: int
-
-
-@dataclass(frozen=True, slots=True)
-class PointView:
-    """One point in the class (``label`` is its name inside a sentence): chances added up, students (ids) by standing, the last sitting that had it."""
-
-    point: str
-    name: str
-    label: str
-    right: int
-    chances: int
-    students: dict[Mark, tuple[str, ...]]
-    whole_class: bool
-    last: Last | None
-
-
-@dataclass(frozen=True, slots=True)
-class WordView:
-    """One dictated word in the class: right of scored, wrong forms with the students (ids) who wrote them."""
-
-    word: str
-    right: int
-    of: int
-    wrong: tuple[tuple[str, tuple[str, ...]], ...]
-    hard: bool
-
-
-@dataclass(frozen=True, slots=True)
-class ClassView:
-    """A class as the answers show it. ``fingerprint`` changes when anything it was made from does."""
-
-    classroom: Classroom
-    students: tuple[StudentView, ...]
-    points: tuple[PointView, ...]
-    words: tuple[WordView, ...]
-    groups: tuple[Group, ...]
-    taught: dict[str, date]
-    notes: tuple[str, ...]
-    fingerprint: str
-
-    def student(self, student_id: str) -> StudentView:
-        """The view of one student. Raises KeyError."""
-        for one in self.students:
-            if one.student.id == student_id:
-                return one
-        raise KeyError(student_id)
-
-    def point(self, point: str) -> PointView | None:
-        """The view of one point; None where the class has had no chance on it."""
-        return next((p for p in self.points if p.point == point), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,171 +73,18 @@ def taught_days(
     return found
 
 
-class Ledger:
-    """Marks stored answers and keeps what it found. One ledger serves all classes; use it from one thread at a time."""
+class Ledger(Marking):
+    """The standings of classes, worked out from stored answers. One ledger serves all classes; use it from one thread."""
 
     def __init__(self, lexicon: Lexicon, reach: Reach, *, rule: Rule = SHIPPED) -> None:
-        self.lexicon = lexicon
-        self.reach = reach
+        super().__init__(lexicon, reach)
         self.rule = rule
-        self._markers: dict[tuple[str, frozenset[str]], Marker] = {}
-        self._known: dict[tuple[object, ...], tuple[Shown, ...]] = {}
         self._views: dict[str, ClassView] = {}
-
-    @property
-    def course(self) -> Course:
-        """The sequence."""
-        return self.reach.sequence
-
-    # ---- one answer -------------------------------------------------------------------------
-
-    def _marker(self, through: str, accents: frozenset[str]) -> Marker:
-        key = (through, accents)
-        if key not in self._markers:
-            self._markers[key] = Marker(
-                self.lexicon, self.reach, through=through, accents={"": accents}
-            )
-        return self._markers[key]
-
-    def diagnosis(
-        self,
-        item: Item,
-        answer: Answer,
-        *,
-        through: str,
-        accents: Iterable[str] = (),
-        right_elsewhere: bool = False,
-        overrule: str | None = None,
-    ) -> Diagnosis:
-        """The whole diagnosis of an answer to a word, a place-name or a choice, for the marking grid.
-
-        A choice is right or the other word; a sentence has one for each word: see ``sentence``.
-        """
-        if item.kind is ItemKind.PLACE:
-            return spelled(
-                item.target,
-                answer.written,
-                lexicon=self.lexicon,
-                reach=self.reach,
-                through=through,
-                made_up=item.legal or None,
-                phonemes=item.phonemes or None,
-                status=answer.status,
-                overrule=overrule,
-            )
-        return self._marker(through, frozenset(accents)).diagnosis(
-            Response(
-                student="",
-                target=item.target,
-                written=answer.written,
-                sentence=item.sentence,
-                status=answer.status,
-                overrule=overrule,
-            ),
-            right_elsewhere=right_elsewhere,
-        )
-
-    def sentence(
-        self, item: Item, answer: Answer, *, through: str, accents: Iterable[str] = ()
-    ) -> SentenceMarks:
-        """A written sentence, marked: words, capital, end mark and apostrophes each apart."""
-        return mark_sentence(
-            item.target,
-            answer.written,
-            lexicon=self.lexicon,
-            reach=self.reach,
-            through=through,
-            accents=accents,
-        )
-
-    def _shown(self, asked: _Asked) -> tuple[Shown, ...]:
-        """What one answer shows, worked out."""
-        item, answer = asked.item, asked.answer
-        if item.kind is ItemKind.SENTENCE:
-            marks = self.sentence(item, answer, through=asked.through, accents=asked.accents)
-            return tuple(_of_diagnosis(w.diagnosis) for w in marks.words if w.diagnosis)
-        written = normal(answer.written).lower()
-        if item.kind is ItemKind.CHOICE:
-            right = written == normal(item.target).lower() or asked.overrule == ACCEPTED
-            if not right and written not in {normal(c).lower() for c in item.choices}:
-                return ()  # neither of the two words: nothing was chosen
-            none: tuple[str, ...] = ()
-            return (
-                Shown(
-                    word=item.target,
-                    right=right,
-                    primary=None if right else "S.HOM",
-                    credited=item.points if right else none,
-                    missed=none if right else item.points,
-                    untaught=none,
-                    sequences=(0, 0),
-                ),
-            )
-        found = self.diagnosis(
-            item,
-            answer,
-            through=asked.through,
-            accents=asked.accents,
-            right_elsewhere=asked.slip,
-            overrule=asked.overrule,
-        )
-        if found.status is not ResponseStatus.WRITTEN:
-            return ()
-        shown = _of_diagnosis(found)
-        if item.kind is ItemKind.PLACE:
-            # A made-up word has no entry in the word list: what it shows are the points it is there for.
-            legal = {normal(n).lower() for n in (item.target, *item.legal)}
-            right = written in legal or asked.overrule == ACCEPTED
-            missed = tuple(p for p in shown.missed if p in item.points)
-            shown = replace(
-                shown,
-                word=item.target,
-                right=right,
-                credited=item.points if right else (),
-                missed=() if right else missed,
-            )
-        return (shown,)
-
-    def _remember(self, school: School, asked: Sequence[_Asked]) -> None:
-        """Look up or work out what the answers show, and keep what is new beside them."""
-        wanted = {a.memory: a for a in asked if a.memory not in self._known}
-        if not wanted:
-            return
-        version = marking_version()
-        keys = {memory: version + a.content() for memory, a in wanted.items()}
-        stored: dict[str, str] = {}
-        table = schema.evidence
-        every = sorted(set(keys.values()))
-        with school.reading() as connection:
-            for start in range(0, len(every), 500):
-                rows = connection.execute(
-                    sa.select(table).where(table.c.key.in_(every[start : start + 500]))
-                )
-                stored.update({r.key: r.body for r in rows})
-        new: dict[str, str] = {}
-        for memory, one in wanted.items():
-            key = keys[memory]
-            if key in stored:
-                shown = _shown_from(stored[key])
-            else:
-                shown = self._shown(one)
-                stored[key] = new[key] = _shown_json(shown)
-            self._known[memory] = shown
-        if new:
-            # A folder that cannot be written costs time at the next start, nothing else.
-            with suppress(LarkslateError), school.writing() as connection:
-                connection.execute(table.delete().where(~table.c.key.startswith(version)))
-                connection.execute(
-                    table.insert().prefix_with("OR IGNORE", dialect="sqlite"),
-                    [{"key": key, "body": body} for key, body in sorted(new.items())],
-                )
 
     def forget(self) -> None:
         """Empty the memory: after an erasure, a restore or an import."""
-        self._known.clear()
+        super().forget()
         self._views.clear()
-
-    # ---- a class ----------------------------------------------------------------------------
 
     def view(self, school: School, class_id: str, *, today: date | None = None) -> ClassView:
         """The class as its answers show it; made once for each state of what is stored.
@@ -413,7 +119,7 @@ class Ledger:
             and (item := items.get((a.sitting_id, a.item))) is not None
             and normal(a.written).lower() == normal(item.target).lower()
         }
-        asked: list[_Asked | None] = []
+        asked: list[Asked | None] = []
         for answer in stored.answers:
             item = items.get((answer.sitting_id, answer.item))
             if item is None or answer.status is not ResponseStatus.WRITTEN:
@@ -424,7 +130,7 @@ class Ledger:
                 (answer.student_id, answer.sitting_id, normal(item.target).lower()) in right
             )
             asked.append(
-                _Asked(
+                Asked(
                     item,
                     answer,
                     given[answer.sitting_id].through,
@@ -433,12 +139,12 @@ class Ledger:
                     stored.overruled.get((item.target, answer.written)),
                 )
             )
-        self._remember(school, [a for a in asked if a is not None])
+        self.remember(school, [a for a in asked if a is not None])
         found: dict[str, list[Seen]] = defaultdict(list)
         for answer, one in zip(stored.answers, asked, strict=True):
             item = items.get((answer.sitting_id, answer.item))
             if item is not None:
-                shown = self._known[one.memory] if one is not None else ()
+                shown = self.known[one.memory] if one is not None else ()
                 found[answer.student_id].append(
                     Seen(answer, item, given[answer.sitting_id].day, shown)
                 )
@@ -465,7 +171,7 @@ class Ledger:
             students=students,
             points=points,
             words=words,
-            groups=grouped,
+            groups=tuple(replace(g, says=_group_says(g, self.course)) for g in grouped),
             taught=taught,
             notes=_notes(stored, students, words),
             fingerprint=hashlib.sha256(mark_.encode()).hexdigest()[:16],
@@ -556,93 +262,27 @@ class Ledger:
         return tuple(made)
 
 
-@dataclass(frozen=True, slots=True)
-class _Asked:
-    """An answer to be marked, with all that its marking depends on."""
-
-    item: Item
-    answer: Answer
-    through: str
-    accents: frozenset[str]
-    slip: bool
-    overrule: str | None
-
-    @property
-    def memory(self) -> tuple[object, ...]:
-        """What tells this answer apart in one process; the items of a sitting never change."""
-        return (
-            self.answer.sitting_id,
-            self.item.number,
-            self.answer.written,
-            self.accents,
-            self.slip,
-            self.overrule,
-        )
-
-    def content(self) -> str:
-        """A hash of all that the marking of this answer depends on."""
-        item = self.item
-        parts = [
-            item.kind.value,
-            item.target,
-            item.sentence,
-            item.legal,
-            item.phonemes,
-            item.choices,
-            item.points,
-            self.answer.written,
-            self.through,
-            sorted(self.accents),
-            self.slip,
-            self.overrule,
-        ]
-        return hashlib.sha256(json.dumps(parts).encode()).hexdigest()[:32]
-
-
 def is_late(one: Student, taught: Mapping[str, date]) -> bool:
     """True for a student who joined after the first day on which anything of the class is known."""
     return one.joined is not None and bool(taught) and one.joined > min(taught.values())
 
 
-def _of_diagnosis(found: Diagnosis) -> Shown:
-    return Shown(
-        word=found.target,
-        right=found.right,
-        primary=found.primary,
-        credited=found.credited,
-        missed=found.missed,
-        untaught=found.not_yet_taught,
-        sequences=found.letter_sequences,
-    )
-
-
-def _shown_json(shown: Sequence[Shown]) -> str:
-    return json.dumps(
-        [[s.right, s.primary, s.credited, s.missed, s.untaught, s.sequences, s.word] for s in shown]
-    )
-
-
-def _shown_from(text: str) -> tuple[Shown, ...]:
-    return tuple(
-        Shown(
-            word=word,
-            right=right,
-            primary=primary,
-            credited=tuple(credited),
-            missed=tuple(missed),
-            untaught=tuple(untaught),
-            sequences=(sequences[0], sequences[1]),
-        )
-        for right, primary, credited, missed, untaught, sequences, word in json.loads(text)
-    )
+def _group_says(group: Group, course: Course) -> str:
+    """The line for a group, with the point's name instead of its id."""
+    text = say("group", "says", count=len(group.students), name=label(course, group.point))
+    if group.possible:
+        text += say("group", "possible", count=len(group.possible))
+    return f"{text}."
 
 
 def _chances(seen: Seen) -> Iterable[Chance]:
-    """The chances that one answer gives."""
+    """The chances that one answer gives: on the points that a right spelling would show."""
     for shown in seen.shown:
         practiced = seen.item.practiced or shown.word.lower() in seen.item.known
         for right, points in ((True, shown.credited), (False, shown.missed)):
             for point in points:
+                if point not in shown.chances:
+                    continue
                 yield Chance(
                     point=point,
                     word=shown.word,

@@ -14,7 +14,7 @@ from enum import StrEnum
 
 from larkslate.assess.model import Mark
 from larkslate.assess.standings import SHIPPED
-from larkslate.school.ledger import ClassView, PointView
+from larkslate.school.views import ClassView, PointView
 from larkslate.school.wording import day_name, say
 
 
