@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import click
 
 JSON = click.option("--json", "as_json", is_flag=True, help="Answer as documented in docs/json.md.")
@@ -10,12 +12,18 @@ JSON = click.option("--json", "as_json", is_flag=True, help="Answer as documente
 @click.command()
 @click.option("--port", type=click.IntRange(1, 65535), help="The port; else the first free one.")
 @click.option("--no-browser", is_flag=True, help="Open no browser.")
-def serve(port: int | None, no_browser: bool) -> int:
+@click.option(
+    "--data",
+    type=click.Path(path_type=Path, file_okay=False),
+    metavar="DIR",
+    help="The folder for classes and answers; else the usual one of this computer.",
+)
+def serve(port: int | None, no_browser: bool, data: Path | None) -> int:
     """Open the workbench on this computer. Nothing is reachable from another one."""
     from larkslate.desk import Desk
     from larkslate.web.serve import serve as run
 
-    run(port, not no_browser, Desk(), lambda line: click.echo(line, err=True))
+    run(port, not no_browser, Desk(), lambda line: click.echo(line, err=True), data)
     return 0
 
 

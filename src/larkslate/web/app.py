@@ -276,8 +276,10 @@ async def font(request: Request) -> Response:
     )
 
 
-def create(port: int, desk: Desk | None = None) -> Starlette:
-    """The application for one loopback port."""
+def create(port: int, desk: Desk | None = None, data: Path | None = None) -> Starlette:
+    """The application for one loopback port; ``data`` is the teacher's folder where it is not the usual one."""
+    from larkslate.web import rooms
+
     pages = Pages(desk or Desk())
     return Starlette(
         routes=[
@@ -289,6 +291,7 @@ def create(port: int, desk: Desk | None = None) -> Starlette:
             Route("/unit/{unit:int}/lesson/{lesson:int}/{kind}.pdf", pages.pdf),
             Route("/unit/{unit:int}/{kind}.pdf", pages.pdf),
             Route("/fonts/{name}", font),
+            *rooms.routes(pages, data),
             Mount("/static", StaticFiles(directory=HERE / "static")),
         ],
         middleware=[Middleware(Guard, port=port)],

@@ -26,7 +26,7 @@ POLICY = "; ".join(
 HEADERS = (
     (b"content-security-policy", POLICY.encode()),
     (b"x-content-type-options", b"nosniff"),
-    (b"referrer-policy", b"no-referrer"),
+    (b"referrer-policy", b"same-origin"),  # without one a browser hides the Origin of our own forms
     (b"cross-origin-opener-policy", b"same-origin"),
     (b"cross-origin-resource-policy", b"same-origin"),
     (b"permissions-policy", b"geolocation=(), camera=(), payment=(), usb=()"),

@@ -14,6 +14,7 @@ from larkslate.errors import NotAllowed
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from pathlib import Path
 
     from larkslate.desk import Desk
 
@@ -62,8 +63,14 @@ def open_browser(address: str) -> None:
     threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
 
 
-def serve(port: int | None, browser: bool, desk: Desk, tell: Callable[[str], None]) -> None:
-    """Serve until stopped. ``tell`` gets the line for the terminal.
+def serve(
+    port: int | None,
+    browser: bool,
+    desk: Desk,
+    tell: Callable[[str], None],
+    data: Path | None = None,
+) -> None:
+    """Serve until stopped. ``tell`` gets the line for the terminal, ``data`` is the teacher's folder.
 
     Raises NotAllowed for a port that cannot be had, and what opening the word list raises.
     """
@@ -77,7 +84,7 @@ def serve(port: int | None, browser: bool, desk: Desk, tell: Callable[[str], Non
 
         server = uvicorn.Server(
             uvicorn.Config(
-                create(number, desk),
+                create(number, desk, data),
                 loop="asyncio",
                 http="h11",
                 ws="none",
