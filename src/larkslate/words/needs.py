@@ -455,7 +455,13 @@ def beyond_bases(word: Word) -> tuple[tuple[str, ...], tuple[Need, ...]]:
     if not word.readings:
         return (), ()
     reading = word.first
+    rest = tuple(n for n in reading.needs if n.skill.startswith(BEYOND_BASE))
+    learned = next((n for n in rest if n.skill == "plural:irregular"), None)
+    owned = tuple(n for n in rest if n.skill.startswith("poss:"))
+    if learned is not None and owned:
+        # Children is known whole as a form of its own, so children's asks only for the mark.
+        return (word.word[: owned[0].spans[0][0]],), owned
     parts = tuple(m.form for m in reading.morphemes if m.kind is MorphemeKind.BASE)
     if len(reading.morphemes) <= 1 or not parts:
         return (word.word,), ()
-    return parts, tuple(n for n in reading.needs if n.skill.startswith(BEYOND_BASE))
+    return parts, rest
