@@ -344,7 +344,7 @@ def _checked(connection: sa.Connection, found: Student, others: Sequence[Student
             continue
         if same_label(other.label) == same_label(label):
             raise NotAllowed(
-                f"There is a {other.label} in this class already: add a letter or a number to one of them."
+                f"{other.label} is in this class already: add a letter or a number to one of the two."
             )
         if found.seat is not None and other.seat == found.seat and other.left is None:
             raise NotAllowed(f"Seat {found.seat} is {other.label}’s: choose another seat.")
