@@ -24,6 +24,7 @@ from larkslate.words.contractions import contractions
 from larkslate.words.derived import ed_sounds, s_sounds
 from larkslate.words.homophones import same_sound_sets, sets
 from larkslate.words.model import Reading, Status, Word
+from larkslate.words.names import names, with_capital
 from larkslate.words.needs import beyond_bases
 from larkslate.words.pronounce import (
     Dictionary,
@@ -95,7 +96,7 @@ class Sources:
                 continue
             if len(word) == 1 and word not in ONE_LETTER:
                 continue
-            if zipf >= NAME_ZIPF or not self.dictionary.is_name(word):
+            if zipf >= NAME_ZIPF or not (self.dictionary.is_name(word) or word in names()):
                 chosen.add(word)
         return sorted(chosen)
 
@@ -181,14 +182,21 @@ def make_word(key: str, sources: Sources, context: Context) -> Word:
     said = sources.pronunciations(key)
     made = analyse(key, said, context)
     flags = set(made.flags)
-    if said and all(p.name for p in said):
+    if key in names() or (said and all(p.name for p in said)):
         flags.add("name")
+        made = replace(
+            made,
+            word=with_capital(made.word),
+            readings=tuple(replace(r, pos=("name",)) for r in made.readings),
+        )
     if any(p.abbreviation for p in said) or (
         made.status is Status.FALLBACK and not _has_vowel(key)
     ):
         flags.add("abbreviation")
     if len(made.readings) > 1:
         flags.add("heteronym")
+        if all({"rare", "name"} & set(r.pos) for r in made.readings[1:]):
+            flags.add("rare-reading")  # a child meets the first one only
     if unsuitable(key):
         flags.add("unsuitable")
     status = made.status

@@ -200,8 +200,10 @@ def _plain_pos(tags: Sequence[str]) -> tuple[str, ...]:
     for tag in tags:
         for word in _POS.get(tag, ()):
             found[word] = None
-        if tag.startswith("nnp"):
-            found["name"] = None
+    if not found or _is_name(tags):
+        found["name"] = (
+            None  # nearly every word is somebody's surname: that alone is no use to know
+        )
     return tuple(found)
 
 
