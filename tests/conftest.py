@@ -39,6 +39,13 @@ CHROMIUM_FLAGS = [
 ]
 
 
+def pytest_configure(config: pytest.Config) -> None:
+    """No test may touch the data of the person who runs it."""
+    folder = tempfile.mkdtemp(prefix="larkslate-data-")
+    os.environ["LARKSLATE_DATA"] = str(Path(folder) / "data")
+    config.add_cleanup(lambda: shutil.rmtree(folder, ignore_errors=True))
+
+
 def in_ci() -> bool:
     """Whether a missing tool is a failure instead of a reason to skip."""
     return os.environ.get("CI", "").lower() not in ("", "0", "false")

@@ -112,6 +112,25 @@ def optimizer() -> Finding:
     return Finding("optimizer", chosen == ("cat",), found)
 
 
+def teachers_data() -> Finding:
+    """The folder of the teacher's own data: where it lies, and whether its database is whole."""
+    from larkslate.school import backup
+    from larkslate.school import folder as places
+
+    place = places.data_folder()
+    if warning := places.warning(place):
+        return Finding("data", False, f"at risk in {place}", warning)
+    database = place / places.DATABASE
+    if not database.exists():
+        return Finding("data", True, f"none yet; it will be kept in {place}")
+    return Finding(
+        "data",
+        backup.sound(database),
+        f"{database}, {len(backup.listed(place))} backups",
+        "The database is damaged: open the workbench and take the newest backup back.",
+    )
+
+
 def room() -> Finding:
     """The free space where the word list lies."""
     from larkslate.words.store import cache_folder
@@ -132,6 +151,7 @@ CHECKS: tuple[tuple[str, Callable[[], Finding]], ...] = (
     ("fonts", fonts),
     ("typesetter", typesetter),
     ("optimizer", optimizer),
+    ("data", teachers_data),
     ("disk", room),
 )
 
