@@ -15,7 +15,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.responses import FileResponse, HTMLResponse, PlainTextResponse, Response
-from starlette.routing import Mount, Route
+from starlette.routing import BaseRoute, Mount, Route, Router
 from starlette.staticfiles import StaticFiles
 
 from larkslate import __version__
@@ -27,9 +27,10 @@ from larkslate.web import drawing
 from larkslate.web.guard import Guard
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator, Sequence
 
     from starlette.requests import Request
+    from starlette.types import Receive, Scope, Send
 
     from larkslate.materials.documents import Kind
     from larkslate.plan.model import UnitPlan
@@ -276,11 +277,31 @@ async def font(request: Request) -> Response:
     )
 
 
+class Later:
+    """Addresses whose code is loaded when the first of them is asked for: the first page need not wait."""
+
+    def __init__(self, make: Callable[[], Sequence[BaseRoute]]) -> None:
+        self.make = make
+        self.router: Router | None = None
+        self.loading = asyncio.Lock()
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer as the addresses do."""
+        async with self.loading:
+            if self.router is None:
+                self.router = Router(await run_in_threadpool(self.make))
+        await self.router(scope, receive, send)
+
+
 def create(port: int, desk: Desk | None = None, data: Path | None = None) -> Starlette:
     """The application for one loopback port; ``data`` is the teacher's folder where it is not the usual one."""
-    from larkslate.web import rooms
-
     pages = Pages(desk or Desk())
+
+    def rooms() -> Sequence[BaseRoute]:
+        from larkslate.web import rooms
+
+        return rooms.routes(pages, data)
+
     return Starlette(
         routes=[
             Route("/", pages.home),
@@ -291,8 +312,8 @@ def create(port: int, desk: Desk | None = None, data: Path | None = None) -> Sta
             Route("/unit/{unit:int}/lesson/{lesson:int}/{kind}.pdf", pages.pdf),
             Route("/unit/{unit:int}/{kind}.pdf", pages.pdf),
             Route("/fonts/{name}", font),
-            *rooms.routes(pages, data),
             Mount("/static", StaticFiles(directory=HERE / "static")),
+            Mount("/", Later(rooms)),
         ],
         middleware=[Middleware(Guard, port=port)],
         exception_handlers={HTTPException: pages.failed, LarkslateError: pages.failed},
