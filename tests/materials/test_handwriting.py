@@ -3,12 +3,9 @@ from __future__ import annotations
 import re
 
 from larkslate.handwriting.letters import Hand
-from larkslate.materials.documents import make
-from larkslate.materials.handwriting import WORDS_ON_SHEET, practice_pages, sheet_rows
+from larkslate.materials.handwriting import WORDS_ON_SHEET, sheet_rows
 from larkslate.materials.look import Look
 from larkslate.plan.model import LetterItem
-from tests.materials.pdfs import Pdf
-from tests.materials.sample import LESSON_4, LESSON_9, UNIT
 
 ITEM = LetterItem(("h", "k"), ("hill", "kettle", "lake"))
 
@@ -33,25 +30,8 @@ def test_rows_are_as_wide_as_the_page_and_ruled_alike() -> None:
             assert abs(float(found.group(1)) - look.width) < 0.01
 
 
-def test_a_practice_page_has_each_word_once() -> None:
-    (page,) = practice_pages(UNIT.title, LESSON_4, Look())
-    assert page.title == "Handwriting: h, k"
-    alts = [row.alt for letter in page.letters for row in letter.rows]
-    assert sum("model of hill" in alt for alt in alts) == 1
-    assert sum("model of kettle" in alt for alt in alts) == 1
-    assert practice_pages(UNIT.title, LESSON_9, Look()) == []
-
-
 def test_hands_differ_and_the_left_handed_page_too() -> None:
     joined, print_ = sheet_rows(ITEM, Look()), sheet_rows(ITEM, Look(hand=Hand.PRINT))
     assert joined[0].svg != print_[0].svg
     assert joined[0].svg != sheet_rows(ITEM, Look(left_handed=True))[0].svg
     assert joined[0].svg != sheet_rows(ITEM, Look(slant=10.0))[0].svg
-
-
-def test_a_practice_page_says_the_path_of_the_pen() -> None:
-    pdf = Pdf(make("handwriting", UNIT, 4))
-    assert len(pdf) == 1
-    figures = [spoken for tag, spoken in pdf.tags() if tag == "Figure"]
-    assert len(figures) == 8
-    assert figures[0].startswith("h in joined writing. Rise into a tall loop")

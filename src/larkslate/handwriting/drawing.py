@@ -25,6 +25,8 @@ GUIDE = "#4d4d4d"
 # The shades of faded letters, step by step, as gray from 0 black to 100 white.
 FADES = (45, 60, 72, 82)
 MARGIN = 3.0
+# A stroke shorter than this (em units) is a dot, drawn this many times as wide as the pen.
+TOUCH, DOT = 30.0, 1.6
 # Room beside and above writing for its arrows and numbers, em units.
 GUIDE_ROOM = 160.0
 
@@ -138,7 +140,7 @@ def strokes(written: Written, look: Look, rule: Ruling, x: float, baseline: floa
     if look.trace is Trace.OUTLINED:
         parts += [
             f'<path class="outline" aria-hidden="true" d="{place.path(s.curves)}" fill="none" '
-            f'stroke="{INK}" stroke-width="{_n(pen)}" stroke-linecap="round" '
+            f'stroke="{INK}" stroke-width="{_n(DOT * pen if _touch(s) else pen)}" stroke-linecap="round" '
             f'stroke-linejoin="round"/>'
             for s in written.strokes
         ]
@@ -154,7 +156,8 @@ def marks(written: Written, look: Look, rule: Ruling, x: float, baseline: float)
     drawn = _guides(written.strokes, look, place) if look.arrows or look.numbers else ""
     if look.start_dot:
         cx, cy = place.point(written.strokes[0].curves[0].start)
-        radius = max(pen_width(look, rule) * 1.1, 38 * rule.scale)
+        hollow = look.trace is Trace.OUTLINED
+        radius = max(0.5 if hollow else pen_width(look, rule) * 1.1, 38 * rule.scale)
         drawn += (
             f'<circle class="start" cx="{_n(cx)}" cy="{_n(cy)}" r="{_n(radius)}" fill="{INK}" '
             f'stroke="#ffffff" stroke-width="{_n(radius * 0.35)}"/>'
@@ -175,11 +178,13 @@ def pen_width(look: Look, rule: Ruling) -> float:
 
 def _stroke(stroke: Stroke, index: int, look: Look, place: _Place, pen: float) -> str:
     color, width = INK, pen
+    if _touch(stroke):
+        width = DOT * pen
     if look.trace is Trace.FADED:
         level = round(FADES[look.fade - 1] * 255 / 100)
         color = f"#{level:02x}{level:02x}{level:02x}"
     elif look.trace is Trace.OUTLINED:
-        color, width = "#ffffff", pen - max(0.3, 0.2 * pen)
+        color, width = "#ffffff", width - max(0.3, 0.2 * pen)
     d = (
         place.dots(stroke.curves, 2.1 * pen)
         if look.trace is Trace.DOTTED
@@ -192,6 +197,11 @@ def _stroke(stroke: Stroke, index: int, look: Look, place: _Place, pen: float) -
         f'stroke-linejoin="round" data-step="{index + 1}" data-from="{stroke.start}" '
         f'data-to="{stroke.end}"{late}/>'
     )
+
+
+def _touch(stroke: Stroke) -> bool:
+    """Whether the pen only touches the paper: the dot of i, a period."""
+    return sum(c.rough_length() for c in stroke.curves) < TOUCH
 
 
 def _guides(strokes: tuple[Stroke, ...], look: Look, place: _Place) -> str:

@@ -30,9 +30,12 @@ from larkslate.handwriting.rulings import Ruling, resized, ruling
 # Free space in mm at both ends of a row, and between copies as a share of the writing's height.
 SIDE = 2.0
 BETWEEN = {"loose": 0.9, "usual": 0.55, "tight": 0.35}
-# The large rows of a letter sheet, in times the small ones; a large row is never under 22 mm.
-LARGE = 2.2
-LARGE_LEAST = 22.0
+# Words stand farther apart than letters, in times.
+WORDS_APART = 1.7
+# The large rows of a letter sheet, in times the small ones; a large row is never under 24 mm.
+LARGE = 2.4
+LARGE_LEAST = 24.0
+PLAIN = Look()  # a model without arrows
 # A word may shrink to this share of the asked size; a longer one is broken.
 SHRINK = 0.6
 
@@ -100,6 +103,7 @@ class Paper:
     density: str = "usual"
     trace: Trace = Trace.DOTTED
     model_above: bool = False
+    model: Look = PLAIN
 
 
 def paper(
@@ -141,7 +145,7 @@ def letter_sheet(
     """
     page = paper() if on is None else on
     written = _written(char, hand, page)
-    big = resized(page.ruling, max(LARGE * page.ruling.height, LARGE_LEAST))
+    big = _large(page.ruling)
     rows = [
         *_rows(RowKind.MODEL, written, page, big, _model(), _trace(page, dot=True)),
         *_rows(RowKind.TRACE, written, page, page.ruling, Look(), _trace(page)),
@@ -174,16 +178,43 @@ def review_sheet(
 def path_sheet(
     chars: Sequence[str], hand: Hand | str = Hand.JOINED, on: Paper | None = None
 ) -> Sheet:
-    """A row for each digit, join or letter: the path with its arrows, three to trace, room to write."""
+    """Digits, joins or the letters of a group: all paths large, side by side, then a row to trace and write each."""
     page = paper() if on is None else on
     made = [_written(char, hand, page) for char in chars]
-    rows = [
-        row
-        for w in made
-        for row in _rows(RowKind.MODEL, w, page, page.ruling, _model(), _trace(page), copies=3)
-    ]
+    rows = _paths(made, page)
+    for w in made:
+        rows += _rows(RowKind.TRACE, w, page, page.ruling, Look(), _trace(page), copies=3)
     notices = dict.fromkeys(n for w in made for n in w.notices)
     return Sheet(", ".join(chars), Hand(hand), tuple(rows), tuple(notices))
+
+
+def _paths(made: Sequence[Written], page: Paper) -> list[Row]:
+    """Rows of large models with their arrows, as many side by side as fit, spread evenly."""
+    big = _large(page.ruling)
+    room = GUIDE_ROOM * big.scale
+    free = page.width - 2 * SIDE
+    sizes = [w.width * big.scale + 2.4 * room for w in made]
+    lines = 1
+    while lines < len(made) and any(
+        sum(sizes[i : i + math.ceil(len(made) / lines)]) > free
+        for i in range(0, len(made), math.ceil(len(made) / lines))
+    ):
+        lines += 1
+    each = max(1, math.ceil(len(made) / lines))
+    rows = [made[i : i + each] for i in range(0, len(made), each)]
+    found: list[Row] = []
+    for row in rows:
+        step = free / max(each, 4)
+        pieces = []
+        at = SIDE + room
+        for written in row:
+            pieces.append((written, _model(), at))
+            at += max(step, written.width * big.scale + 2.4 * room)
+        if row:
+            alt = " ".join(describe(w) for w in row)
+            text = ", ".join(w.text for w in row)
+            found.append(_drawn(RowKind.MODEL, text, pieces, page.width, big, room, alt))
+    return found
 
 
 def empty_row(text: str, on: Paper | None = None) -> Row:
@@ -237,6 +268,18 @@ def sentence_sheet(text: str, hand: Hand | str = Hand.JOINED, on: Paper | None =
         rows.append(_row(RowKind.COPY, written, page, rule, Look(), None))
         rows.append(_row(RowKind.WRITE, written, page, rule, None, None))
     return Sheet(text, Hand(hand), tuple(rows), notices)
+
+
+def lines_sheet(text: str, hand: Hand | str = Hand.JOINED, on: Paper | None = None) -> Sheet:
+    """A text as it is written, line by line; line ends of the text are kept."""
+    page = paper() if on is None else on
+    rows: list[Row] = []
+    notices: dict[str, None] = {}
+    for part in text.splitlines():
+        lines, said = lines_of(part, hand, page)
+        notices.update(dict.fromkeys(said))
+        rows += [_row(RowKind.MODEL, w, page, rule, page.model, None) for w, rule in lines]
+    return Sheet(text, Hand(hand), tuple(rows), tuple(notices))
 
 
 def lines_of(
@@ -319,6 +362,12 @@ def _fit(
     return parts, notices
 
 
+def _large(rule: Ruling) -> Ruling:
+    """The ruling of large tracing; the room under it grows less than the lines."""
+    height = max(LARGE * rule.height, LARGE_LEAST)
+    return replace(resized(rule, height), gap=min(rule.gap * height / rule.height, rule.gap + 3.0))
+
+
 def _model() -> Look:
     return Look(start_dot=True, arrows=True, numbers=True, trace=Trace.FADED, fade=2)
 
@@ -365,46 +414,60 @@ def _row(
     guided = model is not None and (model.arrows or model.numbers)
     pad = GUIDE_ROOM * rule.scale if guided else max(0.8, 40 * rule.scale)
     size = written.width * rule.scale
-    step = size + BETWEEN[page.density] * rule.height
+    between = BETWEEN[page.density] * (WORDS_APART if len(written.text) > 2 else 1.0)
+    step = size + between * rule.height
     side = SIDE + (GUIDE_ROOM * rule.scale if guided else 0.0)
     traced: list[Look] = []
-    if copy is not None and size > 0:
+    if copy is not None and written.strokes:
         fits = math.floor((page.width - side - SIDE - size) / step) + 1 - (model is not None)
         wanted = fits if copies is None else min(copies, fits)
         traced = [_paler(copy, i) for i in range(max(0, wanted))]
     # The child writes from left to right in both versions; only the model changes its end.
     first = SIDE if page.left_handed or model is None else side + step
-    baseline = pad + rule.height
-    pieces: list[tuple[str, str, float]] = []  # strokes, marks, where they stand
+    pieces: list[tuple[Written, Look, float]] = []
     if model is not None:
         at = page.width - side - size if page.left_handed and not page.model_above else side
-        pieces.append((strokes(written, model, rule, 0.0, baseline),
-                       marks(written, model, rule, 0.0, baseline), at))  # fmt: skip
-    drawn = {
-        look: (
-            strokes(written, look, rule, 0.0, baseline),
-            marks(written, look, rule, 0.0, baseline),
-        )
-        for look in set(traced)
-    }
-    pieces += [(*drawn[look], first + i * step) for i, look in enumerate(traced)]
+        pieces.append((written, model, at))
+    pieces += [(written, look, first + i * step) for i, look in enumerate(traced)]
     alt = _alt(kind, written, traced, model is not None)
+    return _drawn(kind, written.text, pieces, page.width, rule, pad, alt)
+
+
+def _drawn(
+    kind: RowKind,
+    text: str,
+    pieces: Sequence[tuple[Written, Look, float]],
+    width: float,
+    rule: Ruling,
+    pad: float,
+    alt: str,
+) -> Row:
+    """A row from pieces of writing, each with its look and where it stands (mm from the left)."""
+    baseline = pad + rule.height
+    drawn: dict[tuple[int, Look], tuple[str, str]] = {}
+    for written, look, _ in pieces:
+        if (id(written), look) not in drawn:
+            drawn[id(written), look] = (
+                strokes(written, look, rule, 0.0, baseline),
+                marks(written, look, rule, 0.0, baseline),
+            )
+    placed = [(*drawn[id(written), look], at) for written, look, at in pieces]
     height = pad + rule.set_height + rule.gap
-    whole = [rules(rule, page.width, pad)]
-    whole += [_moved(f'<g class="writing">{ink}{signs}</g>', at) for ink, signs, at in pieces]
-    ink = [_moved(ink, at) for ink, _, at in pieces if ink]
-    signs = [_moved(signs, at) for _, signs, at in pieces if signs]
+    whole = [rules(rule, width, pad)]
+    whole += [_moved(f'<g class="writing">{ink}{signs}</g>', at) for ink, signs, at in placed]
+    ink = [_moved(ink, at) for ink, _, at in placed if ink]
+    signs = [_moved(signs, at) for _, signs, at in placed if signs]
     return Row(
         kind,
-        written.text,
-        document(page.width, height, whole, alt),
+        text,
+        document(width, height, whole, alt),
         alt,
-        page.width,
+        width,
         height,
         rule,
         pad,
-        document(page.width, height, ink, alt) if ink else "",
-        document(page.width, height, signs, "Start dots, arrows and numbers.") if signs else "",
+        document(width, height, ink, alt) if ink else "",
+        document(width, height, signs, "Start dots, arrows and numbers.") if signs else "",
     )
 
 

@@ -10,7 +10,7 @@ from typing import Any, TypedDict, Unpack
 from larkslate.errors import Missing, NotAllowed
 from larkslate.handwriting.letters import Hand
 from larkslate.materials.cards import deck, references, strips
-from larkslate.materials.handwriting import practice_pages
+from larkslate.materials.hand_sheets import lesson_pages
 from larkslate.materials.look import SIZES, SPEED, Look
 from larkslate.materials.paper import dictations, paper
 from larkslate.materials.runs import typographic
@@ -70,7 +70,7 @@ def _strip(unit: str, lesson: Lesson, look: Look, form: str | None) -> list[obje
 
 
 def _handwriting(unit: str, lesson: Lesson, look: Look, form: str | None) -> list[object]:  # noqa: ARG001 - one signature for all
-    return list(practice_pages(unit, lesson, look))
+    return list(lesson_pages(unit, lesson, look))
 
 
 def _cards(unit: str, lesson: Lesson, look: Look, form: str | None) -> list[object]:  # noqa: ARG001 - one signature for all
@@ -94,8 +94,8 @@ KINDS: dict[str, Kind] = {
              about="The rule of one point, three examples, what does not follow and why."),
         Kind("strip", "Self-check strip", "student", "lesson", "strip", _strip,
              about="Answers to compare with after writing, several strips to cut from a page."),
-        Kind("handwriting", "Handwriting practice", "student", "lesson", "handwriting", _handwriting,
-             about="Each letter or join of the lesson: its path, tracing, writing, words."),
+        Kind("handwriting", "Handwriting practice", "student", "lesson", "hand", _handwriting,
+             about="Each letter or join of the lesson: its path, tracing, writing, words; own name and date."),
         Kind("cards", "Cards", "student", "lesson", "cards", _cards,
              about="Spellings and words to cut out; print two-sided, turned on the long edge."),
     )

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from larkslate.handwriting.sheets import Paper, Row, letter_sheet, paper, review_sheet, word_sheet
+from larkslate.handwriting.sheets import Paper, Row, paper, review_sheet, word_sheet
 from larkslate.materials.look import Look
 from larkslate.materials.runs import typographic
-from larkslate.materials.wording import wording
-from larkslate.plan.model import Lesson, LetterItem
+from larkslate.plan.model import LetterItem
 
 # Rows of words after the letters on a student sheet, and on one that is set tight; the practice page has all.
 WORDS_ON_SHEET, WORDS_TIGHT = 2, 1
@@ -21,24 +20,6 @@ class Figure:
 
     svg: str
     alt: str
-
-
-@dataclass(frozen=True, slots=True)
-class Letter:
-    """The rows of one letter or join."""
-
-    letter: str
-    rows: tuple[Figure, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class PracticePage:
-    """The practice page of a lesson."""
-
-    id: str
-    title: str
-    unit: str
-    letters: tuple[Letter, ...]
 
 
 def _on(look: Look) -> Paper:
@@ -63,24 +44,3 @@ def sheet_rows(item: LetterItem, look: Look) -> tuple[Figure, ...]:
     some = item.words[: WORDS_TIGHT if look.tight else WORDS_ON_SHEET]
     words = word_sheet(some, look.hand, on).rows
     return _figures((*rows, *words))
-
-
-def practice_pages(unit: str, lesson: Lesson, look: Look) -> list[PracticePage]:
-    """For each letter or join of a lesson: the path with arrows, tracing, writing, then words.
-
-    A word stands with the first letter it practices, so that none comes twice.
-    """
-    on = _on(look)
-    letters: list[Letter] = []
-    for item in (i for block in lesson.blocks for i in block.items if isinstance(i, LetterItem)):
-        rest = list(item.words)
-        for number, letter in enumerate(item.letters, start=1):
-            last = number == len(item.letters)
-            own = [word for word in rest if last or letter in word]
-            rest = [word for word in rest if word not in own]
-            rows = letter_sheet(letter, look.hand, on, own).rows
-            letters.append(Letter(typographic(letter), _figures(rows)))
-    if not letters:
-        return []
-    title = f"{wording('student.handwriting.title')}: {', '.join(x.letter for x in letters)}"
-    return [PracticePage(lesson.id, title, typographic(unit), tuple(letters))]
