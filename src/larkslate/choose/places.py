@@ -14,10 +14,11 @@ from itertools import pairwise
 from larkslate.datafile import read_tsv
 from larkslate.errors import Malformed
 from larkslate.sequence.reach import Reach
-from larkslate.words.graphemes import Spelling, align, table
+from larkslate.words.graphemes import align, table
 from larkslate.words.model import Grapheme, Morpheme, MorphemeKind, Need
 from larkslate.words.needs import simple_needs
 from larkslate.words.sounds import SHORT_VOWELS, bare, is_vowel, unit
+from larkslate.words.spellings import Spelling
 from larkslate.words.suitable import rude_sound, too_near
 from larkslate.words.syllables import divide
 

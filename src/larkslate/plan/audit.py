@@ -47,6 +47,7 @@ class Use:
     form: str = ""
     role: Role | None = None
     single: bool = True  # one word, not a sentence
+    again: bool = False  # practiced before, here once more on purpose
 
 
 def uses(lesson: Lesson) -> Iterator[Use]:
@@ -55,7 +56,8 @@ def uses(lesson: Lesson) -> Iterator[Use]:
         for item in block.items:
             if isinstance(item, WordItem):
                 if item.role is not Role.NEAR_MISS:
-                    yield Use(lesson, block.kind, item.word, role=item.role)
+                    again = item.why == line("why", "again")
+                    yield Use(lesson, block.kind, item.word, role=item.role, again=again)
             elif isinstance(item, TextItem):
                 yield Use(lesson, block.kind, item.text, single=False)
             elif isinstance(item, SortItem | LetterItem):
@@ -128,11 +130,12 @@ def _irregular_of(lesson: Lesson) -> set[str]:
 
 
 def practiced(unit: UnitPlan) -> dict[str, list[str]]:
-    """Words practiced alone or together, each with the lessons; sorts and warm-ups repeat on purpose."""
+    """Words practiced alone or together, each with the lessons, without what repeats on purpose."""
     found: dict[str, list[str]] = {}
     for lesson in unit.lessons:
         for use in uses(lesson):
-            if use.role in (*PRACTICE_ROLES, Role.REVIEW) and use.block is not BlockKind.HEAR:
+            asked = use.role in (*PRACTICE_ROLES, Role.REVIEW) and use.block is not BlockKind.HEAR
+            if asked and not use.again:
                 found.setdefault(use.text, []).append(lesson.id)
     return found
 

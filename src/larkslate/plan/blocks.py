@@ -27,6 +27,7 @@ WARM_UP = 5
 NEAR_MISSES = 2
 IRREGULAR_LESSONS, IRREGULAR_EACH = 2, 2
 SORT_COLUMNS, SORT_WORDS = 4, 12
+LEAST_TOGETHER, LEAST_ALONE = 3, 2
 CLOSED_MODELS, CLOSED_TOGETHER, CLOSED_ALONE = 3, 4, 3
 
 
@@ -46,6 +47,7 @@ class Blocks:
     dictations: Mapping[int, tuple[Dictation, ...]]
     seed: int
     notes: list[str] = field(default_factory=list)
+    _repeated: dict[int, set[str]] = field(default_factory=dict)
     _written: int = 0  # handwriting blocks made so far
 
     def make(self, number: int, slot: LessonSlot, part: Part) -> Block:
@@ -154,6 +156,7 @@ class Blocks:
                 for w in self.chosen.words(number, "together")
             ]
         items += self._closed_again(slot, Role.TOGETHER)
+        items += self._filled(number, slot, Role.TOGETHER, LEAST_TOGETHER - len(items))
         do = list(lines("together", "do"))
         contrast = self.chosen.words(number, "contrast")
         for word in contrast:
@@ -167,6 +170,27 @@ class Blocks:
             do.append(line("together", "do-contrast", words=listed(contrast)))
         mixed = sorted(items, key=lambda i: (noise(self.seed + number, i.word), i.word))
         return lines("together", "say"), do, mixed
+
+    def _filled(self, number: int, slot: LessonSlot, role: Role, count: int) -> list[WordItem]:
+        """Words practiced before in the unit, once more on purpose, where a point has too few words."""
+        if count <= 0:
+            return []
+        now = {w for p in self.chosen.places if p.lesson == number and p.use in ("together", "alone")
+               for w in self.chosen.practice[p.id]}  # fmt: skip
+        now |= self._repeated.setdefault(number, set())
+        found: list[str] = []
+        for point in slot.points:
+            if not self.stock.rule(point).closed:
+                found += [w for w in self._seen(number, point, set()) if w not in now]
+        taken = list(dict.fromkeys(found))[:count]
+        self._repeated[number] |= set(taken)
+        why = line("why", "again")
+        return [
+            self.maker.word(w, role, self._points(w, number), why,
+                            show=next(p for p in reversed(slot.points)
+                                      if p in self.stock.points_shown(w)), said=True)
+            for w in taken
+        ]  # fmt: skip
 
     def _closed_again(self, slot: LessonSlot, role: Role) -> list[WordItem]:
         """In a mixed lesson the closed points among its points come with two of their words."""
@@ -216,6 +240,8 @@ class Blocks:
                 self._practiced(w, slot, Role.ALONE, "alone")
                 for w in self.chosen.words(number, "alone")
             ]
+        items += self._closed_again(slot, Role.ALONE)
+        items += self._filled(number, slot, Role.ALONE, LEAST_ALONE - len(items))
         items += self._review(number)
         items += self.texts.get(number, ())
         do = [*lines("alone", "do"), line("alone", "do-early")]
