@@ -23,7 +23,7 @@ from larkslate.desk import DEFAULT_SEED, Desk
 from larkslate.errors import LarkslateError, Malformed, Missing
 from larkslate.plan.model import Block, Item, LessonKind, Role, WordItem
 from larkslate.sequence.model import K2
-from larkslate.web import drawing
+from larkslate.web import drawing, pen
 from larkslate.web.guard import Guard
 
 if TYPE_CHECKING:
@@ -160,6 +160,7 @@ class Pages:
             drawn=drawing.draw(word, self.desk.reach),
             size=drawing.size(word.word),
             trust=drawing.TRUST[word.status],
+            pen=pen.of_word(word.word),
             k2=since == K2,
             since=point,
             unit=sequence.theme_of(point.id) if point else None,
@@ -307,6 +308,7 @@ def create(port: int, desk: Desk | None = None, data: Path | None = None) -> Sta
             Route("/", pages.home),
             Route("/word", pages.word),
             Route("/units", pages.units),
+            *pen.routes(pages),
             Route("/unit/{unit:int}", pages.unit),
             Route("/unit/{unit:int}/lesson/{lesson:int}", pages.lesson),
             Route("/unit/{unit:int}/lesson/{lesson:int}/{kind}.pdf", pages.pdf),
