@@ -55,7 +55,7 @@ def groups_of(view: ClassView, rooms: Rooms) -> list[Group]:
         )
         found.append(
             Group(
-                point.name,
+                rooms.point_name(point.id),
                 point.rule,
                 f"{len(members)} students",
                 tuple(

@@ -310,7 +310,7 @@ class Marking:
             for w in s.shown
             for p in w.missed
         }
-        names = {p: course.point(p).name for p in missed}
+        names = {p: self.rooms.point_name(p, inside=True) for p in missed}
         again = [p for p in missed if p in one.standings and one.standings[p].mark is Mark.RETEACH]
         again.sort(key=course.index)
         if given.id in one.unusual:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from larkslate.plan.model import Lesson, UnitPlan
     from larkslate.school.model import Classroom
+    from larkslate.sequence.model import Theme
     from larkslate.web.forms import Form
     from larkslate.web.rooms import Rooms
 
@@ -98,6 +99,20 @@ class Planning:
                 return plan, later[0]
         return None
 
+    def next_unit(self, room: Classroom) -> Theme | None:
+        """The unit to plan next: the one the class is in or has come to, None where all is planned."""
+        school = self.rooms.school
+        planned = {p.unit for p in plans.plans(school, room.id)}
+        met = [d.unit for d in daybook.lesson_days(school, room.id) if d.done]
+        met += [s.unit for s in sittings.sittings(school, room.id) if s.unit]
+        here = max(met, default=0)
+        themes = self.rooms.desk.sequence.themes
+        if 0 < here <= len(themes) and plans.taught_through(school, room.id, here) >= len(
+            themes[here - 1].lessons
+        ):
+            here += 1
+        return next((t for t in themes if t.number >= here and t.number not in planned), None)
+
     def last_change(self, room: Classroom, plan: UnitPlan) -> list[Change]:
         """What differs from the plan that this one superseded, in the lessons still to come."""
         kept = [
@@ -130,10 +145,7 @@ class Planning:
             planned=planned,
             begun=begun,
             coming=coming[1] if coming else None,
-            first=min(
-                (t.number for t in self.rooms.desk.sequence.themes if t.number not in planned),
-                default=None,
-            ),
+            first=first.number if (first := self.next_unit(room)) else None,
         )
 
     def unit(self, request: Request, _form: Form) -> Response:

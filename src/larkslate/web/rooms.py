@@ -68,7 +68,7 @@ class Rooms:
         self._folder = folder
         self._opening = threading.Lock()
         self._school: School | None = None
-        pages.templates.globals.update(day_name=day_name)
+        pages.templates.globals.update(day_name=day_name, point_name=self.point_name)
 
     @property
     def school(self) -> School:
@@ -86,6 +86,13 @@ class Rooms:
         from larkslate.school.ledger import Ledger
 
         return Ledger(self.desk.lexicon, self.desk.reach)
+
+    def point_name(self, point: str, *, inside: bool = False) -> str:
+        """A point in a few words, with a capital unless it stands inside a sentence."""
+        from larkslate.school.wording import label
+
+        name = label(self.desk.sequence, point)
+        return name if inside else name[:1].upper() + name[1:]
 
     def view(self, class_id: str) -> ClassView:
         """A class as its answers show it."""

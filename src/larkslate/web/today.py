@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from larkslate.errors import LarkslateError, Missing
 from larkslate.plan.model import Dictation, Lesson, LessonKind, UnitPlan, WordItem
-from larkslate.school import backup, baseline, daybook, plans, responses, review, roster, sittings
+from larkslate.school import backup, baseline, daybook, responses, review, roster, sittings
 from larkslate.school.model import ItemKind
 from larkslate.web.marking import title_of
 from larkslate.web.planning import Planning, has_dictation, reviews
@@ -99,8 +99,6 @@ class Today:
             given.append(
                 Given(one, title_of(one), shown.missing, len(shown.students) * len(one.items))
             )
-        course = self.rooms.desk.sequence
-        planned = {p.unit for p in plans.plans(school, room.id)}
         return self.rooms.show(
             "today.html",
             here="today",
@@ -111,7 +109,7 @@ class Today:
             coming=coming,
             reviews=reviews(coming[1]) if coming else (),
             dictates=bool(coming and has_dictation(coming[1])),
-            first=next((t for t in course.themes if t.number not in planned), None),
+            first=self.planning.next_unit(room),
             due=review.review_due(view),
             given=given,
             baseline_given=any(g.sitting.kind == "baseline" for g in given),

@@ -146,7 +146,7 @@ class MarkingGrid extends HTMLElement {
     if (line instanceof HTMLElement) {
       const { likely, target, name } = this.cell;
       line.hidden = false;
-      line.replaceChildren(`${name}: `, bold(target), likely.length ? ". Likely: " : ".");
+      line.replaceChildren(`${name}: `, bold(target), likely.length ? " · likely: " : "");
       likely.forEach((form, i) => {
         const key = document.createElement("kbd");
         key.textContent = String(i + 1);
