@@ -62,6 +62,8 @@ def fit(
             cost = -math.log((counts[key] + SMOOTHING) / total)
             if not row.phonemes:
                 cost = max(cost, SILENT_FLOOR)
+            if not counts[key] and "'" in row.before + row.after:
+                cost = row.cost  # contractions are not among the words
             share = counts[key] / by_sound[row.phonemes] if by_sound[row.phonemes] else 0.0
             found = examples[key]
             if row.example and (row.example in found or not counts[key]):

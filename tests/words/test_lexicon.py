@@ -308,3 +308,16 @@ def test_every_heteronym_of_the_reference_is_flagged(lexicon: Lexicon) -> None:
         if entry is not None and not entry.flags & {"heteronym", "unsuitable"}:
             missed.add(word)
     assert missed == set()
+
+
+def test_contractions_are_said_as_their_words_are(lexicon: Lexicon) -> None:
+    said = {
+        "isn't": "IH1 Z AH0 N T", "wasn't": "W AH1 Z AH0 N T", "doesn't": "D AH1 Z AH0 N T",
+        "it's": "IH1 T S", "she'll": "SH IY1 L", "it'll": "IH1 T AH0 L", "they've": "DH EY1 V",
+        "could've": "K UH1 D AH0 V", "there'd": "DH EH1 R D", "what're": "W AH1 T ER0",
+    }  # fmt: skip
+    for word, phonemes in said.items():
+        found = lexicon.get(word)
+        assert found is not None, word
+        assert " ".join(found.first.phonemes) == phonemes, word
+        assert found.contraction is not None

@@ -20,8 +20,8 @@ import msgspec
 
 from larkslate.errors import LarkslateError, Missing
 from larkslate.words.analyse import Context, analyse
-from larkslate.words.contractions import contractions
-from larkslate.words.derived import ed_sounds, s_sounds
+from larkslate.words.contractions import contraction, contractions
+from larkslate.words.derived import contracted_sounds, ed_sounds, s_sounds
 from larkslate.words.homophones import same_sound_sets, sets
 from larkslate.words.model import Reading, Status, Word
 from larkslate.words.names import names, with_capital
@@ -81,7 +81,16 @@ class Sources:
         rows = [o for o in overrides().get(word, ()) if o.phonemes]
         if rows:
             return tuple(_from_override(o, found) for o in rows)
+        if contraction(word) is not None:
+            return self._contracted(word) or found
         return _forms_of_reviewed(found) or found
+
+    def _contracted(self, word: str) -> tuple[Pronunciation, ...]:
+        """A regular contraction, said as its first word is and what is left of the second."""
+        first = word[:-3] if word.endswith("n't") else word.rpartition("'")[0]
+        said = self.pronunciations(first) if first and word.rpartition("'")[2] else ()
+        sounds = contracted_sounds(word, said[0].phonemes) if said else None
+        return (Pronunciation(sounds, ("contraction",)),) if sounds else ()
 
     def words(self) -> list[str]:
         """Every word that goes into the lexicon, in alphabetical order."""

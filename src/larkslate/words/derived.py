@@ -78,6 +78,24 @@ def ed_sounds(base: Sequence[str]) -> tuple[str, ...]:
     return ("T",) if base[-1] in _VOICELESS else ("D",)
 
 
+def contracted_sounds(word: str, first: Sequence[str]) -> tuple[str, ...] | None:
+    """The sounds of a regular contraction, from those of the word it begins with; None for others.
+
+    *it'll* has a weak vowel before the l, *he'll* has none; *there'd* has none before the d, *it'd* has one.
+    """
+    open_end = is_vowel(first[-1])
+    if word.endswith("n't"):
+        return (*first, "AH0", "N", "T")
+    ending = word.rpartition("'")[2]
+    if ending == "s":
+        return (*first, *s_sounds(first))
+    if ending == "re":
+        return (*first, "ER0")
+    weak = () if open_end or (ending == "d" and first[-1] == "R") else ("AH0",)
+    last = {"ll": "L", "ve": "V", "d": "D"}.get(ending)
+    return (*first, *weak, last) if last else None
+
+
 def derive(word: str, lexicon: Lexicon) -> Word:
     """A word that is not in the file, worked out from those that are; UNKNOWN where nothing fits."""
     unknown = Word(word, Status.UNKNOWN, 0.0, ())

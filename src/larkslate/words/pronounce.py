@@ -367,6 +367,9 @@ def _weak_r_rule(word: str, alignment: Alignment, seams: Sequence[int]) -> float
         following = alignment.graphemes[n + 1].phonemes if n < last else ()
         opens = bool(following) and is_vowel(following[0])
         cost += _open_o_rule(word, g)
+        pair = word[g.start : g.end + 1]
+        if pair in {"sh", "ch", "th", "ph"} and g.end not in seams and following == ("HH",):
+            cost += 12.0  # s and h said apart, as in mishap, only where two parts meet
         if g.letters == "ur" and g.phonemes[0] in {"ER1", "ER2"} and opens and g.end not in seams:
             cost += 4.0  # du-ring, not dur-ing
         if (
@@ -376,14 +379,16 @@ def _weak_r_rule(word: str, alignment: Alignment, seams: Sequence[int]) -> float
             and following == ("R",)
         ):
             cost += 6.0  # he-ro
-        if g.phonemes == ("ER0",) and opens and g.end not in seams:
+        ends_part = g.end in seams and word[g.end :] != "y"  # labor-er, but fac-to-ry
+        if g.phonemes == ("ER0",) and opens and not ends_part:
             if vowels == 1 or (g.letters[-1] == "r" and g.letters != "er"):
                 cost += 9.0
         elif g.phonemes == ("AH0",) and following == ("R",) and n + 2 <= last:
             second = alignment.graphemes[n + 2].phonemes
             joined = word.startswith("r", g.end) and not word.startswith("rr", g.end)
             if second and is_vowel(second[0]) and joined:
-                if g.end + 1 in seams or (g.letters == "e" and vowels > 1):
+                ends_part = g.end + 1 in seams and word[g.end + 1 :] != "y"
+                if ends_part or (g.letters == "e" and vowels > 1):
                     cost += 9.0
     return cost
 
@@ -498,7 +503,13 @@ def _variants(word: str, lines: Sequence[_Line], graphemes: Table) -> list[_Cand
 
 
 def _weak_endings(word: str, phonemes: tuple[str, ...]) -> tuple[str, ...]:
-    """The endings -ed and -es with their vowel written one way: IH0."""
+    """The vowels of -ed, -es (IH0) and -ment (AH0) written one way."""
+    for ending, sounds in (
+        ("ment", ("M", "EH0", "N", "T")),
+        ("ments", ("M", "EH0", "N", "T", "S")),
+    ):
+        if word.endswith(ending) and phonemes[-len(sounds) :] == sounds:
+            return (*phonemes[: -len(sounds)], "M", "AH0", *sounds[2:])
     if len(phonemes) > 2 and phonemes[-2] == "AH0":
         if word.endswith("ed") and phonemes[-1] == "D" and phonemes[-3] in {"T", "D"}:
             return (*phonemes[:-2], "IH0", "D")

@@ -105,7 +105,7 @@ def format_graphemes(graphemes: Iterable[Grapheme]) -> str:
 def _read(row: Row) -> Override:
     """One checked row. Raises Malformed that names it."""
     word = row["word"]
-    if not re.fullmatch(r"[a-z]+(['-][a-z]+)*'?|I", word):
+    if not re.fullmatch(r"'?[a-z]+(['-][a-z]+)*'?", word):
         raise row.bad(f"{word!r} is not a word in lower case.")
     try:
         phonemes = parse(row["phonemes"])
