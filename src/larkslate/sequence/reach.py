@@ -228,7 +228,11 @@ class Reach:
         word = self.word(text)
         if not word.readings:
             return ()
-        points = {p for n in word.first.needs for p in self.points_for(n, through)}
+        needs = word.first.needs
+        if through is None:
+            # Asked without a class in mind, every reading counts: lives is live + s, and life + s.
+            needs = tuple(n for r in word.readings for n in r.needs)
+        points = {p for n in needs for p in self.points_for(n, through)}
         if self._known_since(word.word) is not None and not points:
             points.add(KNOWN_WHOLE_POINT)
         return tuple(sorted(points, key=self.sequence.index))
