@@ -21,8 +21,9 @@ from larkslate.errors import LarkslateError, Malformed, Missing, NotAllowed, Out
 from larkslate.plan.model import Audit, UnitPlan
 from larkslate.school import backup, daybook, erase, plans, responses, roster, sittings, transfer
 from larkslate.school.model import Answer, Classroom, Hand, LessonDay, Sitting, SittingKind, Student
+from larkslate.school.rows import TABLES, class_data
 from larkslate.school.store import School
-from larkslate.school.transfer import Choice, State, class_data
+from larkslate.school.transfer import Choice, State
 from tests.school.conftest import Opener, words
 
 Students = tuple[Student, ...]
@@ -50,9 +51,7 @@ def content(school: School, class_id: str) -> str:
     with school.reading() as connection:
         found = class_data(connection, class_id)
     assert found is not None
-    assert all(found.tables[t] for t in transfer.TABLES), (
-        "a table of the class is empty in this test"
-    )
+    assert all(found.tables[t] for t in TABLES), "a table of the class is empty in this test"
     return found.content
 
 
@@ -339,7 +338,7 @@ def test_an_export_without_room_changes_nothing(
     def no_room(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("larkslate.school.transfer.os.fsync", no_room)
+    monkeypatch.setattr("larkslate.school.archive.os.fsync", no_room)
     with pytest.raises(LarkslateError, match="Free some space"):
         transfer.export_all(full, tmp_path / "out" / "all.zip")
     assert list((tmp_path / "out").iterdir()) == []
