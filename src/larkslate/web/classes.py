@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 
     from starlette.requests import Request
     from starlette.responses import Response
-    from starlette.routing import Route
 
     from larkslate.assess.model import Standing
     from larkslate.school.model import RosterPreview, Student
@@ -85,6 +84,10 @@ class Classes:
 
     def __init__(self, rooms: Rooms) -> None:
         self.rooms = rooms
+
+    def go(self, _request: Request, _form: Form) -> Response:
+        """The class worked on last."""
+        return self.rooms.to_class("")
 
     # ---- adding -----------------------------------------------------------------------------
 
@@ -329,22 +332,4 @@ class Classes:
         return file(content, f"{kind}.pdf", "application/pdf")
 
 
-def routes(rooms: Rooms) -> list[Route]:
-    """The addresses of the class pages."""
-    own = Classes(rooms)
-    one = "/class/{room}/student/{student}"
-    return [
-        rooms.get("/class", rooms.to_class("")),
-        rooms.get("/class/new", own.new),
-        rooms.post("/class/new", own.add),
-        rooms.get("/class/{room}", own.show, marks=True),
-        rooms.get("/class/{room}/students", own.students),
-        rooms.post("/class/{room}/students", own.add_one),
-        rooms.post("/class/{room}/students/list", own.add_list),
-        rooms.get("/class/{room}/{kind}.pdf", own.labels),
-        rooms.get(one, own.student, marks=True),
-        rooms.post(one, own.change, marks=True),
-        rooms.post(one + "/shown", own.shown, marks=True),
-        rooms.get(one + "/erase", own.ask),
-        rooms.post(one + "/erase", own.erase, marks=True),
-    ]
+Handlers = Classes

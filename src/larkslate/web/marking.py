@@ -19,7 +19,6 @@ from larkslate.web.rooms import away, number_in
 if TYPE_CHECKING:
     from starlette.requests import Request
     from starlette.responses import Response
-    from starlette.routing import Route
 
     from larkslate.school.model import Item, Saved, Sitting, Student
     from larkslate.school.views import ClassView, StudentView
@@ -364,18 +363,4 @@ class Marking:
         return away(f"/class/{request.path_params['room']}/today")
 
 
-def routes(rooms: Rooms) -> list[Route]:
-    """The addresses of the marking pages."""
-    own = Marking(rooms)
-    sitting = "/class/{room}/mark/{sitting}"
-    return [
-        rooms.post("/class/{room}/plan/{unit}/{lesson}/give", own.give),
-        rooms.get(sitting, own.grid, marks=True),
-        rooms.post(sitting + "/cell", own.save),
-        rooms.post(sitting + "/row", own.row),
-        rooms.get(sitting + "/wrong", own.wrong, marks=True),
-        rooms.post(sitting + "/overrule", own.overrule),
-        rooms.post(sitting + "/finish", own.finish, marks=True),
-        rooms.get(sitting + "/results", own.results, marks=True),
-        rooms.post(sitting + "/remove", own.remove),
-    ]
+Handlers = Marking

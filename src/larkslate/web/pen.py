@@ -11,7 +11,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 from starlette.routing import Route
 
-from larkslate.errors import Malformed, NotAllowed
+from larkslate.errors import LarkslateError, Malformed, NotAllowed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -194,7 +194,9 @@ class PenPages:
                 ("hand", "Hand", HANDS, wish.hand),
                 ("ruling", "Lines", RULINGS, wish.ruling),
                 ("size", "Size", (*named, *_plain_sizes(named)), size),
-                ("sheet", "The PDF is", SHEETS, wish.sheet),
+            ),
+            sheet_selects=(
+                ("sheet", "Kind", SHEETS, wish.sheet),
                 ("trace", "To trace", TRACES, wish.trace),
                 ("density", "Copies", DENSITIES, wish.density),
                 ("model", "Model", MODELS, wish.model),
@@ -207,8 +209,11 @@ class PenPages:
         )
 
     async def drawing(self, request: Request) -> Response:
-        """The writing alone, for the script of the page."""
-        made = await run_in_threadpool(drawn, read_wish(request.query_params))
+        """The writing alone, for the script of the page; what is wrong is said in its place."""
+        try:
+            made = await run_in_threadpool(drawn, read_wish(request.query_params))
+        except LarkslateError as error:
+            return self.pages.show("pen_drawing.html", drawing="", em=0, notices=(str(error),))
         return self.pages.show(
             "pen_drawing.html",
             drawing=made.svg if made.strokes else "",

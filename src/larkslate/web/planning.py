@@ -16,7 +16,6 @@ from larkslate.web.rooms import away, file, number_in
 if TYPE_CHECKING:
     from starlette.requests import Request
     from starlette.responses import Response
-    from starlette.routing import Route
 
     from larkslate.plan.model import Lesson, UnitPlan
     from larkslate.school.model import Classroom
@@ -75,6 +74,10 @@ class Planning:
 
     def __init__(self, rooms: Rooms) -> None:
         self.rooms = rooms
+
+    def go(self, _request: Request, _form: Form) -> Response:
+        """The plan of the class worked on last."""
+        return self.rooms.to_class("/plan")
 
     # ---- what there is ----------------------------------------------------------------------
 
@@ -307,18 +310,4 @@ def due_of(rooms: Rooms, room: Classroom) -> tuple[review.Due, ...]:
     return review.review_due(rooms.view(room.id))
 
 
-def routes(rooms: Rooms) -> list[Route]:
-    """The addresses of the plan pages."""
-    own = Planning(rooms)
-    unit = "/class/{room}/plan/{unit}"
-    return [
-        rooms.get("/plan", rooms.to_class("/plan")),
-        rooms.get("/class/{room}/plan", own.units, marks=True),
-        rooms.get("/class/{room}/week.zip", own.week, marks=True),
-        rooms.get(unit, own.unit, marks=True),
-        rooms.post(unit, own.make, marks=True),
-        rooms.get(unit + "/{kind}.pdf", own.pdf, marks=True),
-        rooms.get(unit + "/{lesson}", own.lesson, marks=True),
-        rooms.post(unit + "/{lesson}", own.done),
-        rooms.get(unit + "/{lesson}/{kind}.pdf", own.pdf, marks=True),
-    ]
+Handlers = Planning

@@ -10,6 +10,7 @@ import threading
 from collections.abc import Callable
 from datetime import date
 from functools import cached_property
+from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from starlette.concurrency import run_in_threadpool
@@ -17,6 +18,7 @@ from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Re
 from starlette.routing import Route
 
 from larkslate.errors import Missing
+from larkslate.web.addresses import ADDRESSES
 from larkslate.web.forms import Form, read_form
 
 if TYPE_CHECKING:
@@ -28,6 +30,7 @@ if TYPE_CHECKING:
     from larkslate.school.model import Classroom
     from larkslate.school.store import School
     from larkslate.school.views import ClassView
+    from larkslate.web.addresses import Address
     from larkslate.web.app import Pages
 
 Page = Callable[["Request", Form], Response]
@@ -66,7 +69,8 @@ class Rooms:
         self.pages = pages
         self.desk = pages.desk
         self._folder = folder
-        self._opening = threading.Lock()
+        self._opening = threading.RLock()
+        self._handlers: dict[str, Any] = {}
         self._school: School | None = None
         pages.templates.globals.update(day_name=day_name, point_name=self.point_name)
 
@@ -107,25 +111,29 @@ class Rooms:
 
     # ---- answering --------------------------------------------------------------------------
 
-    def page(self, work: Page, *, marks: bool = False) -> Callable[[Request], Any]:
-        """A handler that reads the form and does the work on a thread; ``marks`` where it asks the ledger or plans."""
+    def handler(self, address: Address) -> Page:
+        """What answers at an address; its module is imported when it is first asked for."""
+        with self._opening:
+            if address.module not in self._handlers:
+                module = import_module(f"larkslate.web.{address.module}")
+                self._handlers[address.module] = module.Handlers(self)
+        work: Page = getattr(self._handlers[address.module], address.handler)
+        return work
+
+    def route(self, address: Address) -> Route:
+        """An address: its form is read, its work done on a thread, one at a time where it marks or plans."""
+
+        def work(request: Request, form: Form) -> Response:
+            return self.handler(address)(request, form)
 
         async def answer(request: Request) -> Response:
-            form = await read_form(request) if request.method == "POST" else Form()
-            if not marks:
+            form = await read_form(request) if address.method == "POST" else Form()
+            if not address.marks:
                 return await run_in_threadpool(work, request, form)
             async with self.pages.planning:
                 return await run_in_threadpool(work, request, form)
 
-        return answer
-
-    def get(self, path: str, work: Page, *, marks: bool = False) -> Route:
-        """A page that is read."""
-        return Route(path, self.page(work, marks=marks), methods=["GET"])
-
-    def post(self, path: str, work: Page, *, marks: bool = False) -> Route:
-        """A change."""
-        return Route(path, self.page(work, marks=marks), methods=["POST"])
+        return Route(address.path, answer, methods=[address.method])
 
     def show(self, template: str, /, *, code: int = 200, **values: object) -> Response:
         """A page made from a template; ``code`` is that of the answer."""
@@ -156,14 +164,10 @@ class Rooms:
         changed = roster.last_changed(self.school)
         return next((c for c in every if c.id == changed), every[0])
 
-    def to_class(self, part: str) -> Page:
-        """A page that goes on to the same page of the class worked on last, or to adding one."""
-
-        def go(_request: Request, _form: Form) -> Response:
-            room = self.present()
-            return away(f"/class/{room.id}{part}" if room else "/class/new")
-
-        return go
+    def to_class(self, part: str) -> Response:
+        """Go on to a page of the class worked on last, or to adding one."""
+        room = self.present()
+        return away(f"/class/{room.id}{part}" if room else "/class/new")
 
 
 def number_in(request: Request, name: str) -> int:
@@ -176,13 +180,5 @@ def number_in(request: Request, name: str) -> int:
 
 def routes(pages: Pages, folder: Path | None = None) -> list[Route]:
     """Every address of the workbench."""
-    from larkslate.web import classes, marking, planning, settings, today
-
     rooms = Rooms(pages, folder)
-    return [
-        *today.routes(rooms),
-        *classes.routes(rooms),
-        *planning.routes(rooms),
-        *marking.routes(rooms),
-        *settings.routes(rooms),
-    ]
+    return [rooms.route(address) for address in ADDRESSES]

@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 
     from starlette.requests import Request
     from starlette.responses import Response
-    from starlette.routing import Route
 
     from larkslate.web.forms import Form
     from larkslate.web.rooms import Rooms
@@ -178,18 +177,4 @@ class Settings:
         return self.rooms.show("erased.html", here="settings", done=done)
 
 
-def routes(rooms: Rooms) -> list[Route]:
-    """The addresses."""
-    own = Settings(rooms)
-    return [
-        rooms.get("/settings", own.show),
-        rooms.post("/settings/backup", own.backup),
-        rooms.post("/settings/restore", own.restore, marks=True),
-        rooms.post("/settings/export/{what}", own.export),
-        rooms.post("/settings/arrive", own.arrive),
-        rooms.post("/settings/bring-in", own.bring_in, marks=True),
-        rooms.get("/class/{room}/settings", own.one),
-        rooms.post("/class/{room}/settings", own.one),
-        rooms.get("/class/{room}/erase", own.ask),
-        rooms.post("/class/{room}/erase", own.erase, marks=True),
-    ]
+Handlers = Settings

@@ -16,7 +16,6 @@ from larkslate.web.rooms import away, file
 if TYPE_CHECKING:
     from starlette.requests import Request
     from starlette.responses import Response
-    from starlette.routing import Route
 
     from larkslate.school.daybook import CheckedWord
     from larkslate.school.model import Sitting
@@ -226,18 +225,4 @@ class Today:
         ]
 
 
-def routes(rooms: Rooms) -> list[Route]:
-    """The addresses."""
-    own = Today(rooms)
-    room = "/class/{room}"
-    return [
-        rooms.get("/today", own.go),
-        rooms.post("/demo", own.demo, marks=True),
-        rooms.get(room + "/today", own.today, marks=True),
-        rooms.get(room + "/opening", own.opening, marks=True),
-        rooms.post(room + "/opening", own.give_baseline),
-        rooms.get(room + "/opening/{kind}.pdf", own.opening_pdf, marks=True),
-        rooms.get(room + "/words", own.words, marks=True),
-        rooms.post(room + "/words", own.words, marks=True),
-        rooms.post(room + "/words/remove", own.remove_words),
-    ]
+Handlers = Today

@@ -253,15 +253,27 @@ export class MovingPen extends HTMLElement {
    * @param {number} em
    */
   #numbers(svg, em) {
+    const ink = this.#strokes.flatMap(({ path, length }) => {
+      const count = Math.ceil(length / (0.05 * em));
+      return Array.from({ length: count + 1 }, (_, i) => path.getPointAtLength((length * i) / Math.max(1, count)));
+    });
     return this.#strokes.map(({ from }, index) => {
+      // Beside the start, on the side where most paper is free.
+      const places = Array.from({ length: 8 }, (_, i) => ({
+        x: from.x + 0.15 * em * Math.cos((i * Math.PI) / 4),
+        y: from.y + 0.15 * em * Math.sin((i * Math.PI) / 4),
+      }));
+      const room = places.map((at) => Math.min(...ink.map((p) => Math.hypot(p.x - at.x, p.y - at.y))));
+      const { x, y } = places[room.indexOf(Math.max(...room))];
+      ink.push(new DOMPoint(x, y));
       const text = document.createElementNS(SVG, "text");
       text.textContent = String(index + 1);
       text.setAttribute("class", "number");
-      text.setAttribute("x", String(from.x - 0.07 * em));
-      text.setAttribute("y", String(from.y - 0.05 * em));
+      text.setAttribute("x", String(x));
+      text.setAttribute("y", String(y + 0.06 * em));
       text.setAttribute("font-size", String(0.17 * em));
       text.setAttribute("font-weight", "600");
-      text.setAttribute("text-anchor", "end");
+      text.setAttribute("text-anchor", "middle");
       text.setAttribute("fill", "#0a6264");
       text.setAttribute("aria-hidden", "true");
       svg.append(text);

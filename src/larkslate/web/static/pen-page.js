@@ -36,7 +36,10 @@ async function write() {
   }
 }
 
-form?.addEventListener("input", () => {
+document.addEventListener("input", (event) => {
+  const field = event.target;
+  const ours = field instanceof HTMLInputElement || field instanceof HTMLSelectElement || field instanceof HTMLTextAreaElement;
+  if (!ours || field.form !== form) return;
   clearTimeout(waiting);
   waiting = setTimeout(() => void write(), 150);
 });
