@@ -61,7 +61,8 @@ def likely_above(right: int, chances: int, threshold: float = SHIPPED.threshold)
     if not 0 <= right <= chances:
         raise NotAllowed(f"{right} right of {chances} chances cannot be.")
     n = chances + 1
-    if n > 500:  # a whole class added up: the coefficients are too large for a float, their logarithms are not
+    # A whole class added up: the coefficients are too large for a float, their logarithms are not.
+    if n > 500:
         yes, no = log(threshold), log1p(-threshold)
         return min(
             1.0,
