@@ -94,7 +94,6 @@ def test_what_stays_hard_is_found_by_the_marking(school: School, ledger: Ledger)
 
 
 def test_every_word_of_the_demo_is_in_reach_when_it_is_dictated(reach: Reach) -> None:
-    names = {"Ben", "Meg"}
     course = shipped()
     for given in demo.term():
         course.end_of(given.through)
@@ -102,4 +101,3 @@ def test_every_word_of_the_demo_is_in_reach_when_it_is_dictated(reach: Reach) ->
             assert asked.item.target not in [f.written for f in asked.forms]
             if asked.item.kind == "word":
                 assert reach.in_reach(asked.item.target, given.through), asked.item.target
-    assert names

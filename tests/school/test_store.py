@@ -103,13 +103,13 @@ def test_a_second_start_does_not_load_the_migrations(school: School) -> None:
 def test_a_change_that_fails_half_way_leaves_nothing(school: School) -> None:
     def half() -> None:
         with school.writing() as connection:
-            connection.execute(schema.folder.insert().values(key="a", value="1"))
+            connection.execute(schema.evidence.insert().values(key="a", body="[]"))
             raise RuntimeError
 
     with pytest.raises(RuntimeError):
         half()
     with school.reading() as connection:
-        assert connection.execute(sa.select(schema.folder)).all() == []
+        assert connection.execute(sa.select(schema.evidence)).all() == []
 
 
 def test_a_newer_folder_is_refused_and_left_alone(opener: Opener) -> None:
@@ -145,6 +145,15 @@ def test_a_migration_that_fails_leaves_the_folder_as_it_was(
         assert connection_.execute("SELECT name FROM class").fetchall() == [("Room 12",)]
     kept = list((school.folder / "backups").glob("*before-migration.db"))
     assert len(kept) == 1  # the copy made first
+
+
+def test_an_old_folder_that_another_process_has_is_not_migrated_under_it(opener: Opener) -> None:
+    school = opener()
+    with school.writing() as connection:
+        connection.exec_driver_sql("UPDATE alembic_version SET version_num = '0000'")
+    with pytest.raises(NotAllowed, match="open already"):
+        School.open(school.folder, hold=False)
+    assert not list((school.folder / "backups").iterdir())
 
 
 def test_another_database_is_refused(tmp_path: Path, opener: Opener) -> None:

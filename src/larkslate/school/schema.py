@@ -37,13 +37,6 @@ def _of(table: str, column: str = "") -> sa.Column[str]:
     )
 
 
-folder = sa.Table(
-    "folder",
-    metadata,
-    sa.Column("key", sa.String(40), primary_key=True),
-    sa.Column("value", sa.Text, nullable=False),
-)
-
 classes = sa.Table(
     "class",
     metadata,

@@ -255,12 +255,7 @@ class School:
             )
         made = None
         if version != schema.VERSION:
-            if version is not None:
-                made = backup.make(self, backup.Why.MIGRATION)
-            from larkslate.school import migrate  # noqa: PLC0415 - Alembic only when migrating
-
-            with self.writing() as connection_:
-                migrate.upgrade(connection_)
+            made = self._migrated(version)
         warnings = [places.warning(self.folder)]
         if self.holds and version is not None:
             erase.finish(self)
@@ -275,3 +270,19 @@ class School:
             backup=made,
             warnings=tuple(w for w in warnings if w),
         )
+
+    def _migrated(self, version: str | None) -> Path | None:
+        """Run the missing migrations in one transaction, after a backup; nobody else may have the folder."""
+        from larkslate.school import backup, migrate  # noqa: PLC0415 - Alembic only when migrating
+
+        held = self.holds
+        if not held:
+            self._lock.take("bringing the folder up to date")
+        try:
+            made = backup.make(self, backup.Why.MIGRATION) if version is not None else None
+            with self.writing() as connection:
+                migrate.upgrade(connection)
+            return made
+        finally:
+            if not held:
+                self._lock.give_up()

@@ -51,12 +51,6 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_export")),
     )
     op.create_table(
-        "folder",
-        sa.Column("key", sa.String(length=40), nullable=False),
-        sa.Column("value", sa.Text(), nullable=False),
-        sa.PrimaryKeyConstraint("key", name=op.f("pk_folder")),
-    )
-    op.create_table(
         "move",
         sa.Column("class_id", sa.String(length=32), nullable=False),
         sa.Column("content", sa.String(length=64), nullable=False),
