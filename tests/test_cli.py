@@ -353,6 +353,26 @@ def test_pen_draws_a_line_of_writing(capsys: Capture, tmp_path: Path) -> None:
     assert len(pypdfium2.PdfDocument(path)) == 1
 
 
+def test_pen_takes_ruling_size_slant_and_makes_sheets(capsys: Capture, tmp_path: Path) -> None:
+    _, plain = run(capsys, "pen", "lake", "--size", "10", "--ruling", "baseline")
+    assert plain.count("<line ") == 1
+    _, three = run(
+        capsys, "pen", "lake", "--size", "10mm", "--ruling", "three-line", "--slant", "8"
+    )
+    assert three.count("<line ") == 3
+    assert 'height="21mm"' in plain  # one and a half times 10 mm, and 3 mm on both sides
+    code, _ = run(capsys, "pen", "lake", "--size", "huge")
+    assert code == 2
+    path = tmp_path / "names.pdf"
+    code, out = run(
+        capsys, "pen", "Ada, Ben", "--sheet", "name", "--paper", "a4", "--out", str(path)
+    )
+    assert (code, out) == (0, f"{path}\n")
+    assert len(pypdfium2.PdfDocument(path)) == 2
+    code, _ = run(capsys, "pen", "a", "--sheet", "letter", "--to", "svg")
+    assert code == 2
+
+
 @pytest.mark.parametrize(
     ("text", "is_lesson"),
     [("3.4", (3, 4)), ("3", (3, None)), (" 12.10 ", (12, 10)), ("16", (16, None))],
