@@ -66,23 +66,19 @@ def root() -> Path:
 
 @contextmanager
 def alone(name: str) -> Iterator[None]:
-    """Hold a folder so that two workers do not build the same thing at once."""
-    held = (
-        Path(tempfile.gettempdir()) / f"larkslate-{name}-{os.getuid() if os.name != 'nt' else ''}"
-    )
-    until = time.monotonic() + 900
-    while True:
-        try:
-            held.mkdir()
-            break
-        except FileExistsError:
-            if time.monotonic() > until:
-                raise
-            time.sleep(0.2)
-    try:
+    """Hold a lock so that two workers do not build the same thing at once; a worker that dies lets go."""
+    user = os.getuid() if os.name != "nt" else ""
+    held = Path(tempfile.gettempdir()) / f"larkslate-{name}-{user}.lock"
+    with held.open("a+b") as file:
+        if sys.platform == "win32":
+            import msvcrt
+
+            msvcrt.locking(file.fileno(), msvcrt.LK_LOCK, 1)
+        else:
+            import fcntl
+
+            fcntl.flock(file, fcntl.LOCK_EX)
         yield
-    finally:
-        held.rmdir()
 
 
 @pytest.fixture(scope="session")
