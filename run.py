@@ -482,7 +482,8 @@ def main(arguments: Sequence[str]) -> int:
     if not arguments or (
         arguments[0].startswith("-") and arguments[0] not in ("-h", "--help", "--version")
     ):
-        arguments = ["serve", *arguments]
+        # Without a word it opens the invented class; `serve` opens the teacher's own folder.
+        arguments = ["serve", *([] if "--data" in arguments else ["--demo"]), *arguments]
     hand_over(arguments)
 
 

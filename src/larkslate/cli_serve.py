@@ -18,13 +18,38 @@ JSON = click.option("--json", "as_json", is_flag=True, help="Answer as documente
     metavar="DIR",
     help="The folder for classes and answers; else the usual one of this computer.",
 )
-def serve(port: int | None, no_browser: bool, data: Path | None) -> int:
+@click.option(
+    "--demo", is_flag=True, help="Open the invented class, in a folder of its own beside yours."
+)
+def serve(port: int | None, no_browser: bool, data: Path | None, demo: bool) -> int:
     """Open the workbench on this computer. Nothing is reachable from another one."""
     from larkslate.desk import Desk
     from larkslate.web.serve import serve as run
 
+    if demo:
+        data = _demo_folder(data)
     run(port, not no_browser, Desk(), lambda line: click.echo(line, err=True), data)
     return 0
+
+
+def _demo_folder(chosen: Path | None) -> Path:
+    """The folder of the invented class, filled where it is empty; never one with a real class in it."""
+    from larkslate.school import demo
+    from larkslate.school.folder import data_folder
+    from larkslate.school.store import School
+
+    folder = chosen or data_folder() / "demo"
+    school = School.open(folder)
+    try:
+        demo.load(school)
+    finally:
+        school.close()
+    click.echo(
+        "This is an invented class, for looking around. Your own: `larkslate serve`, or with the launcher "
+        "`python3 run.py serve`.",
+        err=True,
+    )
+    return folder
 
 
 @click.command()
