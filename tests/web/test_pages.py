@@ -76,7 +76,9 @@ def test_every_stop_of_the_keyboard_can_be_seen(watched: Watched, workbench: str
     for _ in range(40):
         page.keyboard.press("Tab")
         stop = page.evaluate(
-            "(() => { const e = document.activeElement; const s = getComputedStyle(e);"
+            "(() => { let e = document.activeElement;"
+            " while (e.shadowRoot?.activeElement) e = e.shadowRoot.activeElement;"
+            " const s = getComputedStyle(e);"
             " return [e.outerHTML.slice(0, 80), s.outlineStyle !== 'none' || s.boxShadow !== 'none'] })()"
         )
         if stop[0].startswith("<body"):
