@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from larkslate.assess.codes import codes
 from larkslate.assess.likely import likely_forms
 from larkslate.assess.model import Mark, ResponseStatus
+from larkslate.assess.score import normal
 from larkslate.errors import Malformed
 from larkslate.school import daybook, plans, responses, review, sittings
 from larkslate.school.model import Answer, Conflict, ItemKind, SittingKind
@@ -78,6 +79,12 @@ def cell(answer: Answer) -> dict[str, object]:
     }
 
 
+def is_right(target: str, written: str) -> bool:
+    """Whether a written form is the target, as the grid shows it: a capital too few is shown, one too many is not."""
+    plain, aim = normal(written), normal(target)
+    return plain == aim or plain.lower() == aim
+
+
 def listed(words: list[str]) -> str:
     """Names joined as in a sentence."""
     if len(words) < 2:
@@ -139,6 +146,7 @@ class Marking:
                 for i in shown.sitting.items
             },
             said=SAID,
+            is_right=is_right,
             status=ResponseStatus,
             wrong=self._wrong(room.id, shown.sitting),
         )
@@ -309,7 +317,7 @@ class Marking:
             for w in s.shown
             for p in w.missed
         }
-        names = {p: self.rooms.point_name(p, inside=True) for p in missed}
+        names = {p: self.rooms.point_name(p) for p in missed}
         again = [p for p in missed if p in one.standings and one.standings[p].mark is Mark.RETEACH]
         again.sort(key=course.index)
         if given.id in one.unusual:

@@ -91,12 +91,11 @@ class Rooms:
 
         return Ledger(self.desk.lexicon, self.desk.reach)
 
-    def point_name(self, point: str, *, inside: bool = False) -> str:
-        """A point in a few words, with a capital unless it stands inside a sentence."""
+    def point_name(self, point: str) -> str:
+        """A point in a few words; no capital, for many begin with a spelling: tch, -es."""
         from larkslate.school.wording import label
 
-        name = label(self.desk.sequence, point)
-        return name if inside else name[:1].upper() + name[1:]
+        return label(self.desk.sequence, point)
 
     def view(self, class_id: str) -> ClassView:
         """A class as its answers show it."""

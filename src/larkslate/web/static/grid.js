@@ -21,7 +21,14 @@ const SIGNS = new Map([["-", "blank"], ["?", "illegible"], ["/", "absent"]]);
 const same = (a, b) => a.status === b.status && a.written === b.written;
 
 /** @param {string} text */
-const bare = (text) => text.normalize("NFC").replace(/[‘’ʼ`´]/g, "'").toLowerCase();
+const bare = (text) => text.normalize("NFC").replace(/[‘’ʼ`´]/g, "'");
+
+/**
+ * Whether a written form is the target. A capital too many is no matter of spelling; a capital too few is shown.
+ * @param {string} target @param {string} written
+ */
+const isRight = (target, written) =>
+  bare(written) === bare(target) || bare(written).toLowerCase() === bare(target);
 
 /** One cell: what is shown, what is stored, and what is on its way. */
 class Cell {
@@ -45,6 +52,7 @@ class Cell {
     /** @type {Value} */
     this.value = this.stored;
     this.busy = false;
+    this.editing = false;
     this.failed = false;
     /** @type {Value | null} */
     this.theirs = null;
@@ -55,14 +63,14 @@ class Cell {
     return same(this.value, this.stored) && !this.theirs;
   }
 
-  /** Whether what was written is the target, but for capitals and the kind of apostrophe. */
   get right() {
-    return this.value.status === "written" && bare(this.value.written) === bare(this.target);
+    return this.value.status === "written" && isRight(this.target, this.value.written);
   }
 
   show() {
     const { status, written } = this.value;
-    this.box.textContent = status === "written" ? (this.right ? "✓" : written) : status;
+    // A save that ends while the next form is being typed must not take the field away.
+    if (!this.editing) this.box.textContent = status === "written" ? (this.right ? "✓" : written) : status;
     this.box.dataset.status = status;
     this.box.classList.toggle("wrong-form", status === "written" && !this.right);
     const state = this.theirs ? "conflict" : this.saved ? "" : this.failed ? "not saved" : "saving";
@@ -270,6 +278,7 @@ class MarkingGrid extends HTMLElement {
     input.setAttribute("aria-label", `${this.cell.name}, ${this.cell.target}: what was written`);
     input.addEventListener("blur", () => this.settle());
     this.input = input;
+    this.cell.editing = true;
     this.cell.box.replaceChildren(input);
     input.focus();
     input.setSelectionRange(begin.length, begin.length);
@@ -282,12 +291,14 @@ class MarkingGrid extends HTMLElement {
     this.input = null;
     const written = input.value.replace(/\s+/g, " ").trim();
     const cell = this.cell;
+    cell.editing = false;
     if (written) this.put([cell], () => ({ status: "written", written }));
     cell.show();
   }
 
   leave() {
     this.input = null;
+    this.cell.editing = false;
     this.cell.show();
     this.cell.box.focus();
   }
