@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import io
 import json
+import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 import pypdfium2
 import pytest
 
-from larkslate import cli, cli_plan
+from larkslate import cli, cli_plan, cli_serve
 from larkslate.words.lexicon import Lexicon
 from larkslate.words.model import MorphemeKind, Status, SyllableDetail, SyllableType
 from tests.conftest import ROOT
@@ -381,6 +383,30 @@ def test_a_lesson_is_unit_and_lesson_or_a_whole_unit(
     text: str, is_lesson: tuple[int, int | None]
 ) -> None:
     assert cli_plan.parse_lesson(text) == is_lesson
+
+
+def test_the_invented_class_is_put_into_a_folder_once(tmp_path: Path, capsys: Capture) -> None:
+    folder = cli_serve.demo_folder(tmp_path / "demo")
+    database = folder / "school.db"
+    with closing(sqlite3.connect(database)) as connection:
+        first = connection.execute("SELECT id, invented FROM class").fetchall()
+    assert [invented for _, invented in first] == [1]
+    again = subprocess.run(
+        [
+            sys.executable,
+            "-c",
+            "import sys; from pathlib import Path; from larkslate import cli_serve;"
+            "cli_serve.demo_folder(Path(sys.argv[1])); print('sqlalchemy' in sys.modules)",
+            str(folder),
+        ],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert again.stdout == "False\n", "a second start must not wait for the database's tools"
+    with closing(sqlite3.connect(database)) as connection:
+        assert connection.execute("SELECT id, invented FROM class").fetchall() == first
+    assert "invented class" in capsys.readouterr().err
 
 
 # ---- a start that loads only what it needs ---------------------------------------------------

@@ -68,14 +68,14 @@ def test_arguments_and_exit_code_pass_through_and_a_second_start_checks_nothing(
     assert first.stdout.splitlines() == ["['word', 'catch', '--json']"]
     second = launch(tree, "--port", "9")
     assert (second.returncode, second.stderr) == (7, "")
-    assert second.stdout.splitlines() == ["['serve', '--port', '9']"]
+    assert second.stdout.splitlines() == ["['serve', '--demo', '--port', '9']"]
 
     # an install that was broken off leaves no stamp: the next start mends it
     (tree / ".venv" / "installed-run").unlink()
     next((tree / ".venv").rglob("larkslate.pth")).unlink()
     third = launch(tree)
     assert third.returncode == 7, third.stderr
-    assert third.stdout.splitlines() == ["['serve']"]
+    assert third.stdout.splitlines() == ["['serve', '--demo']"]
 
     # an environment that no longer works is made anew
     (tree / ".venv" / "installed-run").unlink()

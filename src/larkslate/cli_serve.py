@@ -27,29 +27,46 @@ def serve(port: int | None, no_browser: bool, data: Path | None, demo: bool) -> 
     from larkslate.web.serve import serve as run
 
     if demo:
-        data = _demo_folder(data)
+        data = demo_folder(data)
     run(port, not no_browser, Desk(), lambda line: click.echo(line, err=True), data)
     return 0
 
 
-def _demo_folder(chosen: Path | None) -> Path:
+def demo_folder(chosen: Path | None) -> Path:
     """The folder of the invented class, filled where it is empty; never one with a real class in it."""
-    from larkslate.school import demo
-    from larkslate.school.folder import data_folder
-    from larkslate.school.store import School
+    from larkslate.school.folder import DATABASE, data_folder
 
     folder = chosen or data_folder() / "demo"
-    school = School.open(folder)
-    try:
-        demo.load(school)
-    finally:
-        school.close()
+    if not _holds_demo(folder / DATABASE):
+        from larkslate.school import demo
+        from larkslate.school.store import School
+
+        school = School.open(folder)
+        try:
+            demo.load(school)
+        finally:
+            school.close()
     click.echo(
         "This is an invented class, for looking around. Your own: `larkslate serve`, or with the launcher "
         "`python3 run.py serve`.",
         err=True,
     )
     return folder
+
+
+def _holds_demo(database: Path) -> bool:
+    """Whether the invented class is there already; asked without the parts that make the first page wait."""
+    import sqlite3
+    from contextlib import closing
+
+    if not database.exists():
+        return False
+    try:
+        address = f"{database.absolute().as_uri()}?mode=ro"
+        with closing(sqlite3.connect(address, uri=True)) as connection:
+            return connection.execute("SELECT 1 FROM class WHERE invented").fetchone() is not None
+    except sqlite3.Error:  # an older or damaged file: opening it properly says what to do
+        return False
 
 
 @click.command()
