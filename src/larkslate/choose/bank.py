@@ -147,7 +147,8 @@ def words_in(text: str) -> tuple[str, ...]:
         if word.endswith("'") and not word.endswith("s'"):
             word = word[:-1]
         starts = place == 0 or text[: match.start()].rstrip()[-1:] in (".", "?", "!")
-        found.append(word[0].lower() + word[1:] if starts and not word.startswith("I") else word)
+        pronoun = word == "I" or word.startswith("I'")
+        found.append(word[0].lower() + word[1:] if starts and not pronoun else word)
     return tuple(found)
 
 

@@ -6,7 +6,7 @@ reach only because it is known whole (*small* before a in *all* is taught) does 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import lru_cache
@@ -32,6 +32,7 @@ ENDINGS_INHERITED = frozenset(
 
 
 SHORT_EXAMPLE = 5  # letters
+COMMON_EXAMPLE = 4.0  # zipf
 
 
 class Reason(StrEnum):
@@ -288,11 +289,12 @@ class Stock:
             self._texts[text] = tuple(self.points_shown(w) for w in words_in(text))
         return self._texts[text]
 
-    def example(self, skill: str, through: int) -> str | None:
+    def example(self, skill: str, through: int, without: Collection[str] = ()) -> str | None:
         """A short, common, well known word that needs a skill and nothing untaught; None where there is none."""
         if not self._examples:
             self._gather_examples()
-        return next((w for w, at in self._examples.get(skill, ()) if at <= through), None)
+        found = (w for w, at in self._examples.get(skill, ()) if at <= through)
+        return next((w for w in found if w not in without), None)
 
     def _gather_examples(self) -> None:
         found: dict[str, list[tuple[bool, bool, float, str, int]]] = {}
@@ -304,7 +306,11 @@ class Stock:
                 or "heteronym" in entry.flags
             ):
                 continue
-            plain = 3 <= len(entry.word) <= SHORT_EXAMPLE and "noun" in entry.pos[:1]
+            plain = (
+                3 <= len(entry.word) <= SHORT_EXAMPLE
+                and "noun" in entry.pos[:1]
+                and entry.zipf >= COMMON_EXAMPLE
+            )
             rank = (not plain, len(entry.word) < 3, -entry.zipf, entry.word, since)
             mask = entry.mask
             while mask:
@@ -334,7 +340,7 @@ class Stock:
             if known_only and not (known or entry.word in examples):
                 continue
             word = self.lexicon.get(entry.word)
-            if word is None or not spans_showing(word, rule):
+            if word is None or not spans_showing(word, rule) or _by_heart(word, rule):
                 continue
             whole = self.since(entry.word)
             if since is not None and whole is not None and whole < since:
@@ -377,6 +383,20 @@ def traits(word: Word) -> frozenset[str]:
         found.add(f"ending:{last.form.strip('-')}")
     found |= {f"spelling:{n.skill}" for n in reading.needs if _worth_mixing(n)}
     return frozenset(found)
+
+
+def _plainer_is_better(item: Item, rule: Pattern) -> float:
+    """A word with an ending is second best where the point is not about endings: *plunge* before *plunges*."""
+    about_parts = rule.skills[0].startswith(("affix:", "join:", "poss:", "plural:"))
+    return 0.3 if not about_parts and any(t.startswith("ending:") for t in item.traits) else 0.0
+
+
+def _by_heart(word: Word, rule: Pattern) -> bool:
+    """True for a word learned by heart (people), which does not show a pattern of sounds or syllables."""
+    about_sounds = rule.skills[0].startswith(
+        ("gp:", "weak:", "divide:", "type:", "ending:", "long:")
+    )
+    return about_sounds and any(n.skill.startswith("odd:") for n in word.first.needs)
 
 
 def _shown_by(item: Item, rule: Pattern) -> frozenset[str]:
@@ -548,7 +568,7 @@ def _candidates(
             word=i.word,
             index=i.since if i.since is not None else end,
             points=i.points | {point},
-            value=value_of(i, ready),
+            value=value_of(i, ready) - _plainer_is_better(i, rule),
             traits=i.traits | _shown_by(i, rule),
             family=i.family,
             settled=i.word in ready,

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 EMPTY_PLACE = 100.0  # price of a place left empty
-REPEATED_FAMILY = 3.0  # price of a second word of one family (hop, hopped)
+REPEATED_FAMILY = 12.0  # price of a second word of one family (hop, hopped)
 NOISE = 0.25  # how far a seed moves values; a word's value lies between 0 and about 2
 SHORTLIST = 24  # best words kept for each slot and point before solving
 NODES = 400  # branch-and-bound nodes after which the best answer so far is taken

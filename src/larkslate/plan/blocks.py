@@ -79,7 +79,7 @@ class Blocks:
         before = self._through(number - 1) if number > 1 else self._before_unit()
         known = [p for p in slot.points if self.stock.sequence.index(p) <= before]
         earlier = [p for p in self.theme.points if self.stock.sequence.index(p) <= before]
-        items = self.maker.sounds((*known, *reversed(earlier)), before, WARM_UP)
+        items = self.maker.sounds((*known, *reversed(earlier)), before, WARM_UP, number)
         return lines("recall", "say"), lines("recall", "do"), items
 
     def _before_unit(self) -> int:
@@ -113,8 +113,8 @@ class Blocks:
         if near:
             key = "do-near" if len(near) == 1 else "do-near-more"
             do.append(line("new-point", key, near=listed([n.word for n in near])))
-        look = {"parts": "say-look-parts", "short": "say-look-short", "choice": "say-look-choice"}
-        say = [line("new-point", look.get(form, "say-look")), point.rule]
+        key = "say-look" if form in ("sounds", "syllables") else f"say-look-{form}"
+        say = [line("new-point", key), point.rule]
         if point.exception:
             say.append(line("new-point", "say-exception", exception=point.exception))
         irregular = self._irregular(number)

@@ -28,7 +28,7 @@ from larkslate.sequence.model import Theme
 
 HELD_BACK = 4  # words kept for the second sitting of a late point: two for each form
 FEW = 18  # with fewer words than this both forms share two
-PRICE = {"fresh": 100.0, "model": 60.0, "together": 30.0, "alone": 20.0, "mix": 15.0,
+PRICE = {"fresh": 100.0, "model": 60.0, "together": 30.0, "alone": 10.0, "mix": 8.0,
          "reteach": 4.0, "review": 5.0, "contrast": 3.0, "extend": 2.0}  # fmt: skip
 EXAMPLE_BONUS = 0.6  # a model is best one of the examples that the sequence names
 LONGER_BONUS = 0.12  # for each letter of an extension word
@@ -243,6 +243,7 @@ class Chooser:
         return Slot(
             id=place.id, size=size, through=through, points=frozenset(place.points),
             barred=barred, prefer=prefer, price=price,
+            settled_bonus=0.3 if use in ("alone", "together", "review") else 0.0,
         )  # fmt: skip
 
     def _fresh_slots(

@@ -19,12 +19,14 @@ from larkslate.sequence.model import Theme
 from larkslate.words.graphemes import spellings_of
 from larkslate.words.model import MorphemeKind, Need, Reading, Word
 from larkslate.words.needs import odd_words
+from larkslate.words.possessives import split_possessive
 from larkslate.words.sounds import is_vowel, respell, syllable_count
 
 PLACES = ("first", "second", "third", "fourth", "fifth")
 DIVIDING = ("divide:", "type:", "weak:", "ending:")
 JOINING = ("affix:", "join:", "poss:", "plural:")
 LONG_ENOUGH = 3
+HAND_POOL = 12  # words looked at when no letter is new
 OWN_SOUNDS = 3  # sounds of the unit in a warm-up; the others bring back older ones
 
 
@@ -44,11 +46,11 @@ class Maker:
         return self.stock.rule(point).label or self.stock.sequence.point(point).name
 
     def form(self, point: str) -> str:
-        """What the point is about: sounds, syllables, parts, short (contractions), choice or capital."""
+        """What the point is about: sounds, syllables, parts, short (contractions), owner, choice or capital."""
         rule = self.stock.rule(point)
         if rule.only == "contraction":
             return "short"
-        if rule.only in ("choice", "capital"):
+        if rule.only in ("choice", "capital", "owner"):
             return rule.only
         first = rule.skills[0]
         if first.startswith(JOINING):
@@ -83,8 +85,10 @@ class Maker:
             marks = ()
         elif form == "parts":
             parts = parts_of(reading)
+        elif form == "owner":
+            parts = owner_parts(text)
         elif form == "syllables" and len(reading.syllables) > 1 and text.isalpha():
-            division = reading.division
+            division = _cased(reading.division, text)
             marks = marks if not rule.skills[0].startswith(("divide:", "type:")) else ()
         if not (marks or parts or division or full):
             return None
@@ -128,6 +132,9 @@ class Maker:
             found = word.contraction
             full = " ".join(found.forms[0].full or ()) if found else ""
             return line("note", "full", full=full) if full else None
+        if form == "owner":
+            owner = owner_parts(word.word)
+            return line("note", "owner", owner=owner[0]) if owner else None
         if form == "parts":
             base = next((m.form for m in reading.morphemes if m.kind is MorphemeKind.BASE), "")
             return line("note", "base", base=base) if base and base != word.word else None
@@ -159,7 +166,9 @@ class Maker:
             shown=Shown(odd.odd) if odd else None,
         )
 
-    def sounds(self, points: Iterable[str], through: int, count: int) -> tuple[SoundItem, ...]:
+    def sounds(
+        self, points: Iterable[str], through: int, count: int, turn: int = 0
+    ) -> tuple[SoundItem, ...]:
         """Sounds for a warm-up: some of the points given, then others, each with at least two taught spellings."""
         wanted: list[tuple[str, ...]] = []
         for point in points:
@@ -170,7 +179,7 @@ class Maker:
         table = self._spellings(through)
         rest = sorted(
             (s for s, found in table.items() if len(found) >= 2 and s not in wanted),
-            key=lambda s: (noise(self.seed + through, " ".join(s)), s),
+            key=lambda s: (noise(self.seed + turn, f"{self.theme.number}/{s}"), s),
         )
         own = [s for s in wanted if s in table]
         items = []
@@ -203,7 +212,7 @@ class Maker:
         kept: list[str] = []
         examples: list[str] = []
         for _, letters in spelled:
-            example = self.stock.example(f"gp:{letters}={'.'.join(sound)}", through)
+            example = self.stock.example(f"gp:{letters}={'.'.join(sound)}", through, examples)
             if example is not None:
                 kept.append(letters)
                 examples.append(example)
@@ -233,16 +242,21 @@ class Maker:
             two = (pairs * 2)[(lesson * 2) % len(pairs) :][:2]
             words = [w for w in self._short_words(through, met) if any(p in w for p in two)]
             return LetterItem(
-                tuple(two), words_for(met, words, joins_met=joins, new=two, limit=4), own[0] + "."
+                tuple(two),
+                words_for(met, words, joins_met=joins, new=two, limit=4),
+                own[0].capitalize() + ".",
             )
         each = min(len(singles), lesson + 1)
         met |= set(singles[:each])
         new = (singles[lesson],) if lesson < len(singles) else ()
         if new and new[0].isupper():
-            return LetterItem(new, self._capital_words(new[0], met, joins), "")
+            return LetterItem(new, self._capital_words(new[0], met, joins, through), "")
         pool = self._short_words(through, met)
         if new:
             pool = [w for w in pool if new[0] in w]
+        elif pool:  # nothing new: other words each time
+            start = (4 * lesson) % len(pool)
+            pool = (pool[start:] + pool[:start])[:HAND_POOL]
         return LetterItem(new, words_for(met, pool, joins_met=joins, new=new, limit=4), "")
 
     def _short_words(self, through: int, met: set[str]) -> list[str]:
@@ -253,9 +267,19 @@ class Maker:
             self._hand += short
         return [w for w in self._hand if met.issuperset(w) and self.stock.reaches(w, through)]
 
-    def _capital_words(self, capital: str, met: set[str], joins: set[str]) -> tuple[str, ...]:
-        names = [n for n in self.names if n.startswith(capital)]
+    def _capital_words(
+        self, capital: str, met: set[str], joins: set[str], through: int
+    ) -> tuple[str, ...]:
+        places = [w for w in _capital_words() if self.stock.reaches(w, through)]
+        names = [n for n in (*self.names, *places) if n.startswith(capital)]
+        names.sort(key=lambda n: (noise(self.seed, f"hand/{n}"), n))
         return words_for(met, names, joins_met=joins, new=(capital,), limit=3)
+
+
+@cache
+def _capital_words() -> tuple[str, ...]:
+    """Words of the table of capitals, as they are written."""
+    return tuple(row["word"] for row in read_tsv("words", "capitals.tsv", ("word", "kind")))
 
 
 @cache
@@ -293,3 +317,15 @@ def parts_of(reading: Reading) -> tuple[str, ...]:
     if len(reading.morphemes) < 2:
         return ()
     return tuple(re.sub(r"^-|-$", "", m.form) for m in reading.morphemes)
+
+
+def _cased(division: str, text: str) -> str:
+    """A division with the capitals of the word: *Ju-ly*."""
+    letters = iter(text)
+    return "".join(c if c == "-" else next(letters) for c in division)
+
+
+def owner_parts(text: str) -> tuple[str, ...]:
+    """The owner and what is added: ("dogs", "'"), ("geese", "'s"); empty for a word that shows no owner."""
+    found = split_possessive(text)
+    return (found[0], text[len(found[0]) :]) if found else ()
