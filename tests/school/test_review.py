@@ -55,7 +55,7 @@ def view(*points: PointView) -> ClassView:
 @pytest.mark.parametrize(
     ("found", "pull", "reason"),
     [
-        (point(reteach=5, more=18), Pull.RETEACH, "5 of 23 need tch again"),
+        (point(reteach=5, more=18), Pull.RETEACH, "5 of 23 need tch taught again"),
         (point(reteach=4, more=20), Pull.MORE, ""),
         (point(reteach=1, more=2), Pull.MORE, ""),  # one student is taught alone
         (point(more=24, missed=8, of=24), Pull.DUE, "8 of 24 missed tch on March 3"),
@@ -95,7 +95,7 @@ def test_the_strongest_pull_comes_first() -> None:
         ("The point ck", "due"),
     ]
     assert found[0].students == many(0, 9)
-    assert reason_for(("G.none", "G.tch"), found) == "5 of 24 need tch again"
+    assert reason_for(("G.none", "G.tch"), found) == "5 of 24 need tch taught again"
     assert reason_for(("G.none",), found) is None
 
 

@@ -54,15 +54,22 @@ def _sentence_forms(
     count = 0
     for at, word in enumerate(words):
         plain = word.strip(".,!?")
-        if len(plain) < 4 or plain != plain.lower():
+        if len(plain) < 4 or plain != plain.lower() or count == FORMS_MOST - 2:
             continue
-        for written, _code in likely_forms(plain, ledger.lexicon, most=1):
+        best: tuple[int, str, frozenset[str]] | None = None
+        for written, code in likely_forms(plain, ledger.lexicon, most=FORMS_MOST):
             new = " ".join([*words[:at], word.replace(plain, written), *words[at + 1 :]])
             marks = ledger.sentence(item, Answer("", "", 1, new), through=through)
-            missed = {p for w in marks.words if w.diagnosis for p in w.diagnosis.missed}
-            if missed and count < FORMS_MOST - 2:
-                count += 1
-                yield new, tuple(sorted(missed))
+            missed = frozenset(p for w in marks.words if w.diagnosis for p in w.diagnosis.missed)
+            if not missed or code.startswith("S."):
+                continue
+            # What the sentence is there for first, then what says more than one consonant.
+            rank = 0 if missed & set(item.points) else 2 if missed == {"K2.cons"} else 1
+            if best is None or rank < best[0]:
+                best = (rank, new, missed)
+        if best is not None:
+            count += 1
+            yield best[1], tuple(sorted(best[2]))
     yield item.target[:1].lower() + item.target[1:], ()
     yield item.target.rstrip(".!?"), ()
 

@@ -333,8 +333,8 @@ def add_student(
     return add_students(school, class_id, RosterPreview((row,)))[0]
 
 
-def _checked(connection: sa.Connection, found: Student, others: Sequence[Student]) -> Student:
-    del connection
+def _checked(found: Student, others: Sequence[Student]) -> Student:
+    """A student with a clean label, held against the others of the class."""
     try:
         label = clean_label(found.label)
     except Malformed as error:
@@ -406,7 +406,7 @@ def change_student(
             joined=old.joined if joined is _UNSET else joined,
             left=old.left if left is _UNSET else left,
         )
-        new = _checked(connection, new, _of_class(connection, old.class_id))
+        new = _checked(new, _of_class(connection, old.class_id))
         connection.execute(
             schema.students.update()
             .where(schema.students.c.id == student_id)
@@ -461,7 +461,7 @@ def add_students(school: School, class_id: str, preview: RosterPreview) -> tuple
             )
             if new.seat is None:
                 new = replace(new, seat=next(free))
-            new = _checked(connection, new, others)
+            new = _checked(new, others)
             if old is None:
                 connection.execute(schema.students.insert().values(**_values(new)))
                 others.append(new)
