@@ -6,10 +6,11 @@ reach only because it is known whole (*small* before a in *all* is taught) does 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import lru_cache
+from itertools import islice
 from typing import Protocol
 
 from larkslate.choose.bank import words_in
@@ -24,6 +25,7 @@ from larkslate.words.needs import choice_sets
 from larkslate.words.sounds import bare, is_vowel
 from larkslate.words.suitable import unsuitable
 
+SUPPLIED = ("contraction", "owner", "choice")  # points whose words come from tables of their own
 SOUND_ENOUGH = (Status.REVIEWED, Status.CHECKED, Status.AUTOMATIC)
 ENDINGS_INHERITED = frozenset(
     {"affix:-s", "affix:-es", "affix:-ed", "affix:-ing", "affix:-er", "affix:-est",
@@ -66,11 +68,13 @@ class Settings:
 
     ``zipf`` is the least frequency of a word that is not in the list of familiar words, ``derived_zipf`` of a
     plain form of one that is; unfamiliar words are taken only where fewer than ``enough`` familiar ones are left.
+    A choice looks at the ``most`` best words of a point.
     """
 
     zipf: float = 3.3
     derived_zipf: float = 2.6
     enough: int = 14
+    most: int = 120
 
 
 SHIPPED = Settings()
@@ -170,7 +174,11 @@ class Stock:
     lexicon: Catalog
     _since: list[int | None] = field(default_factory=list)
     _scanned: list[tuple[Listed, int | None, bool]] = field(default_factory=list)
-    _items: dict[tuple[str, bool], tuple[Item, ...]] = field(default_factory=dict)
+    _items: dict[str, tuple[Item, ...]] = field(default_factory=dict)
+    _best: dict[tuple[str, int, int], tuple[Item, ...]] = field(default_factory=dict)
+    _quick: dict[str, tuple[int, int | None]] = field(default_factory=dict)  # mask, own place
+    _whole: dict[str, int] = field(default_factory=dict)  # where a word is known whole
+    _point_bits: dict[str, int] = field(default_factory=dict)
     _shown: dict[str, frozenset[str]] = field(default_factory=dict)
     _patterns: dict[str, Pattern] = field(default_factory=dict)
     _by_skill: dict[str, tuple[str, ...]] = field(default_factory=dict)
@@ -246,7 +254,11 @@ class Stock:
                 and entry.bases[0] in listed
             )
             if known or entry.zipf >= SHIPPED.zipf:
-                self._scanned.append((entry, self._since_mask(entry.mask), known))
+                since = self._since_mask(entry.mask)
+                self._scanned.append((entry, since, known))
+                self._quick[entry.word] = (entry.mask, since)
+        index = self.sequence.index
+        self._whole.update({w: index(p) for w, p in self.sequence.known_words.items()})
         return self._scanned
 
     def _since_mask(self, mask: int) -> int | None:
@@ -260,17 +272,66 @@ class Stock:
             mask ^= low
         return latest
 
-    def items(self, point: str, *, known_only: bool = False) -> tuple[Item, ...]:
-        """Every word that shows a point, wherever it is in reach; only those children know if asked."""
-        key = (point, known_only)
-        if key not in self._items:
+    def items(self, point: str) -> tuple[Item, ...]:
+        """Every word that shows a point, wherever it is in reach."""
+        if point not in self._items:
             rule = self.rule(point)
-            names = supplied(rule)
-            if names:
-                self._items[key] = tuple(self._supplied(n, point) for n in names)
+            if rule.only in SUPPLIED:
+                self._items[point] = tuple(self._supplied(n, point) for n in supplied(rule))
             else:
-                self._items[key] = tuple(self._from_list(point, rule, known_only=known_only))
-        return self._items[key]
+                self._items[point] = tuple(self._from_list(rule, self._showing(rule)))
+        return self._items[point]
+
+    def best(self, point: str, end: int, most: int) -> tuple[Item, ...]:
+        """The best known words that show a point and are in reach after a place, as many as asked.
+
+        Listed words come before their plain forms, common ones before rare ones. Nothing else is looked at.
+        """
+        key = (point, end, most)
+        if key not in self._best:
+            rule = self.rule(point)
+            if rule.only in SUPPLIED:
+                return self.items(point)
+            examples = self._examples_of(rule)
+            known = [
+                (entry, since, known)
+                for entry, since, known in self._showing(rule)
+                if (known and since is not None and since <= end) or entry.word in examples
+            ]
+            listed = familiar()
+            known.sort(key=lambda e: (e[0].word not in listed, -e[0].zipf, e[0].word))
+            self._best[key] = tuple(islice(self._from_list(rule, known), most))
+        return self._best[key]
+
+    def _examples_of(self, rule: Pattern) -> frozenset[str]:
+        """The examples of a point that hold nothing taught later."""
+        examples = self.sequence.point(rule.point).examples
+        return frozenset(e.word for e in examples if not e.later)
+
+    def _showing(self, rule: Pattern) -> list[tuple[Listed, int | None, bool]]:
+        """The words whose skills carry a point; where the letters stand is not looked at yet."""
+        bits = self._bits(rule)
+        return [found for found in self._scan() if found[0].mask & bits]
+
+    def _bits(self, rule: Pattern) -> int:
+        return sum(1 << b for b, s in enumerate(self.lexicon.skills) if rule.carries(s))
+
+    def shows(self, word: str, point: str) -> bool:
+        """True if a word shows a point; a look at its skills settles most words without reading them."""
+        rule = self.rule(point)
+        mask = self._mask(word)
+        if mask is not None and rule.only not in ("choice", "owner"):
+            if point not in self._point_bits:
+                self._point_bits[point] = self._bits(rule)
+            if not mask & self._point_bits[point]:
+                return False
+        return point in self.points_shown(word)
+
+    def _mask(self, word: str) -> int | None:
+        """The skills of a word of the scan; None for another word."""
+        self._scan()
+        found = self._quick.get(word)
+        return found[0] if found else None
 
     def since(self, word: str) -> int | None:
         """Index of the point from which a word is in reach, remembered; None: never."""
@@ -279,7 +340,14 @@ class Stock:
         return self._reached[word]
 
     def reaches(self, word: str, through: int) -> bool:
-        """True if a word is in reach after a place in the sequence."""
+        """True if a word is in reach after a place in the sequence; most words need not be read for it."""
+        self._scan()
+        whole = self._whole.get(word)
+        if whole is not None and whole <= through:
+            return True
+        quick = self._quick.get(word)
+        if quick is not None and quick[1] is not None and quick[1] <= through:
+            return True
         since = self.since(word)
         return since is not None and since <= through
 
@@ -331,22 +399,20 @@ class Stock:
             family=name.split("'", maxsplit=1)[0].lower(), traits=traits(word), points=frozenset({point}),
         )  # fmt: skip
 
-    def _from_list(self, point: str, rule: Pattern, *, known_only: bool) -> Iterable[Item]:
-        bits = sum(1 << b for b, s in enumerate(self.lexicon.skills) if rule.carries(s))
-        examples = {e.word for e in self.sequence.point(point).examples if not e.later}
-        for entry, since, known in self._scan():
-            if not entry.mask & bits:
-                continue
-            if known_only and not (known or entry.word in examples):
-                continue
+    def _from_list(
+        self, rule: Pattern, found: Iterable[tuple[Listed, int | None, bool]]
+    ) -> Iterator[Item]:
+        examples = self._examples_of(rule)
+        for entry, since, known in found:
             word = self.lexicon.get(entry.word)
             if word is None or not spans_showing(word, rule) or _by_heart(word, rule):
                 continue
-            whole = self.since(entry.word)
-            if since is not None and whole is not None and whole < since:
-                own: int | None = since
-            else:
-                own = since if entry.word not in examples else whole
+            whole = self._whole.get(entry.word)
+            own = since
+            if entry.word in examples and (
+                since is None or since > self.sequence.index(rule.point)
+            ):
+                own = self.since(entry.word)  # an example that the sequence gives as known whole
             yield Item(
                 word=entry.word, since=own, whole=whole, zipf=entry.zipf, flags=entry.flags,
                 status=Status(entry.status), known=known or entry.word in examples,
@@ -529,12 +595,12 @@ def candidates(
     settled: Mapping[str, object] | None = None,
     settings: Settings = SHIPPED,
 ) -> tuple[Candidate, ...]:
-    """The candidates that ``pool`` gives, without looking at words that children do not know.
+    """The best of the candidates that ``pool`` gives, without looking at words that children do not know.
 
     ``end`` is an index of the sequence. Unfamiliar words are looked at only where the others are too few.
     """
     ready: Mapping[str, object] = sentences_of() if settled is None else settled
-    kept, _ = _sift(here, point, end, used, ready, here.items(point, known_only=True))
+    kept, _ = _sift(here, point, end, used, ready, here.best(point, end, settings.most))
     if len(kept) < settings.enough:
         kept, _ = _sift(here, point, end, used, ready, here.items(point))
     return _candidates(kept, here.rule(point), end, ready)

@@ -6,9 +6,9 @@ short word is not shown by it. The table ``data/shows.toml`` says where the lett
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Any
 
 from larkslate.datafile import read_toml
@@ -48,7 +48,8 @@ class Pattern:
         return _among(skill, self.skills)
 
 
-def _among(skill: str, names: Iterable[str]) -> bool:
+@cache
+def _among(skill: str, names: tuple[str, ...]) -> bool:
     return any(skill == n or (n.endswith("*") and skill.startswith(n[:-1])) for n in names)
 
 

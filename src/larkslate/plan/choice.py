@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from larkslate.choose.bank import words_in
-from larkslate.choose.pool import Stock, candidates
+from larkslate.choose.pool import SHIPPED, Settings, Stock, candidates
 from larkslate.choose.solve import Balance, Candidate, Choice, Cover, Slot, Task, noise, solve
 from larkslate.plan.schedule import (
     CHANCES,
@@ -27,6 +27,7 @@ from larkslate.plan.schedule import (
 from larkslate.sequence.model import Theme
 
 HELD_BACK = 4  # words kept for the second sitting of a late point: two for each form
+REVIEW_WORDS = Settings(most=24, enough=6)
 FEW = 18  # with fewer words than this both forms share two
 PRICE = {"fresh": 100.0, "model": 60.0, "together": 30.0, "alone": 10.0, "mix": 8.0,
          "reteach": 4.0, "review": 5.0, "contrast": 3.0, "extend": 2.0}  # fmt: skip
@@ -167,7 +168,8 @@ class Chooser:
         for point in (*self.theme.points, *before, *self.review):
             if self.stock.rule(point).closed:
                 continue
-            for c in candidates(self.stock, point, end, used=self.used):
+            settings = REVIEW_WORDS if point in self.review else SHIPPED
+            for c in candidates(self.stock, point, end, used=self.used, settings=settings):
                 found.setdefault(c.word, c)
         return found
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from larkslate.choose.bank import Bank, Line, PassageText, words_in
 from larkslate.choose.pool import Stock
@@ -19,12 +19,11 @@ IDEAL = (
 
 @dataclass(slots=True)
 class Texts:
-    """The bank held against what is taught: asks are remembered."""
+    """The bank held against what is taught."""
 
     bank: Bank
     stock: Stock
     seed: int
-    _since: dict[str, int | None] = field(default_factory=dict)
 
     def points_of(self, text: str) -> frozenset[str]:
         """The taught points that some word of a text shows."""
@@ -32,32 +31,21 @@ class Texts:
 
     def shows(self, text: str, point: str) -> int:
         """How many words of a text show a point."""
-        return sum(point in shown for shown in self.stock.shown_in(text))
+        return sum(self.stock.shows(w, point) for w in words_in(text))
 
     def in_reach(self, text: str, through: int) -> bool:
         """True if every word of a text is in reach after a place in the sequence."""
-        since = self._since_of(text)
-        if since is None or since > through:
+        names = self.bank.names
+        if not all(
+            w in names or w.removesuffix("'s") in names or self.stock.reaches(w, through)
+            for w in words_in(text)
+        ):
             return False
         if MODAL_HAVE.search(text) is None:
             return True  # have after could is the one thing that single words do not tell
         reach = self.stock.reach
         point = reach.sequence.points[through].id
         return not reach.text(text, point, self.bank.names).out_of_reach
-
-    def _since_of(self, text: str) -> int | None:
-        if text not in self._since:
-            latest: int | None = 0
-            for word in words_in(text):
-                if word in self.bank.names or word.removesuffix("'s") in self.bank.names:
-                    continue
-                since = self.stock.since(word)
-                if since is None or latest is None:
-                    latest = None
-                    break
-                latest = max(latest, since)
-            self._since[text] = latest
-        return self._since[text]
 
     def pick(
         self,

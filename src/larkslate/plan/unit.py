@@ -27,6 +27,7 @@ from larkslate.sequence.model import LessonSlot, Sequence, Theme
 from larkslate.sequence.reach import Reach
 
 REVIEWED = 14  # points in the review queue of a unit
+NEAR = 3  # units whose sentences may be used: this one and the two before
 FILLERS = 2  # sentences of a mixed lesson
 
 
@@ -142,7 +143,7 @@ class Planner:
         used: set[str] = {s.text for p in passages.values() if p for s in p.write}
         lessons: dict[int, tuple[TextItem, ...]] = {}
         tested: dict[tuple[int, str], Line | None] = {}
-        units = tuple(range(self.theme.number, 0, -1))
+        units = tuple(range(self.theme.number, max(0, self.theme.number - NEAR), -1))
         by_lesson = {s.lesson: s for s in sittings(self.sequence, self.theme)}
 
         def pick(points: Iterable[str], through: int, *, sentence: bool) -> Line | None:
