@@ -34,6 +34,7 @@ ENDINGS_INHERITED = frozenset(
 
 
 SHORT_EXAMPLE = 5  # letters
+LONG_TAIL = 3  # letters at the end that words of one lesson should not share: Monday, Friday
 COMMON_EXAMPLE = 4.0  # zipf
 
 
@@ -439,6 +440,8 @@ def traits(word: Word) -> frozenset[str]:
         return frozenset()
     reading = word.first
     found = {f"first:{word.word[0].lower()}"}
+    if len(word.word) >= LONG_TAIL + 2:
+        found.add(f"tail:{word.word[-LONG_TAIL:].lower()}")
     vowel = _stressed(reading)
     if vowel:
         found.add(f"vowel:{vowel}")

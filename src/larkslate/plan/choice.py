@@ -31,6 +31,13 @@ REVIEW_WORDS = Settings(most=24, enough=6)
 FEW = 18  # with fewer words than this both forms share two
 PRICE = {"fresh": 100.0, "model": 60.0, "together": 30.0, "alone": 10.0, "mix": 8.0,
          "reteach": 4.0, "review": 5.0, "contrast": 3.0, "extend": 2.0}  # fmt: skip
+SAID = (
+    "together",
+    "alone",
+    "review",
+    "contrast",
+    "reteach",
+)  # dictated with a sentence where there is one
 EXAMPLE_BONUS = 0.6  # a model is best one of the examples that the sequence names
 LONGER_BONUS = 0.12  # for each letter of an extension word
 OTHER_FORM = -1.0  # a word of form A in form B
@@ -245,7 +252,7 @@ class Chooser:
         return Slot(
             id=place.id, size=size, through=through, points=frozenset(place.points),
             barred=barred, prefer=prefer, price=price,
-            settled_bonus=0.3 if use in ("alone", "together", "review") else 0.0,
+            settled_bonus=0.3 if use in SAID else 0.0,
         )  # fmt: skip
 
     def _fresh_slots(
@@ -349,6 +356,7 @@ class Chooser:
             found.append(Balance(tuple(ids), "first:", 3, 0.3))
             found.append(Balance(tuple(ids), "ending:", 3, 0.5))
             found.append(Balance(tuple(ids), "shows:", 4, 0.5))
+            found.append(Balance(tuple(ids), "tail:", 1, 0.4))
             models = tuple(i for i in ids if i.endswith(".model"))
             if models:
                 found.append(Balance(models, "vowel:", 1, 0.5))
