@@ -80,6 +80,7 @@ class _Piece:
     end: int  # of its sounds
 
 
+@lru_cache(maxsize=512)
 def legal_spellings(reach: Reach, phonemes: tuple[str, ...], through: int) -> tuple[str, ...]:
     """Every legal spelling, with a capital, in alphabetical order; empty where the sounds cannot be written.
 
@@ -130,6 +131,8 @@ def _written(
     for width in (1, 2):
         for row in known.get(units[at : at + width], ()):
             after = at + width
+            if not _worth_trying(row, at, after, units):
+                continue
             if not row.split:
                 yield from _written(units, after, letters + row.letters, known)
                 continue
@@ -138,6 +141,24 @@ def _written(
                 for consonant in known.get(units[after : after + 1], ()):
                     if len(consonant.letters) <= 2 and not consonant.letters.endswith("e"):
                         yield letters + first + consonant.letters + "e"
+
+
+def _worth_trying(row: Spelling, at: int, after: int, units: tuple[str, ...]) -> bool:
+    """False where a look at the place shows that the laws forbid the spelling; spares putting the name together."""
+    law = laws().get(row.key)
+    if law is None or row.split:
+        return True
+    last = after == len(units)
+    if "always" in law.never or (last and "end" in law.never):
+        return False
+    if not law.only:
+        return True
+    possible = {t for t in law.only if last or not t.startswith("end")}
+    if at:
+        possible -= {"initial"}
+    if not at or units[at - 1] not in SHORT_VOWELS:
+        possible -= {"end-short", "after-short"}
+    return bool(possible)
 
 
 # The Latin endings are learned as one piece: these sounds at the end are written so. Double s follows a vowel letter.
