@@ -46,7 +46,7 @@ class Planner:
     maker: Maker = field(init=False)
 
     def __post_init__(self) -> None:
-        """Make the helpers."""
+        """Make what picks the texts and builds the items."""
         self.texts = Texts(self.bank, self.here, self.seed)
         self.maker = Maker(self.here, self.theme, self.seed, tuple(sorted(self.bank.names)))
 
