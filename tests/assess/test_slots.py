@@ -24,7 +24,7 @@ from larkslate.words.lexicon import Lexicon
         ("children's", "ch i l d r e n ' s"),
         ("animal", "a n i m al"),
         ("station", "s t a tion"),
-        ("they're", "th ey ' r e"),
+        ("they're", "th ey ' re"),
         ("zzyx", "z z y x"),  # an unknown word is taken letter by letter
     ],
 )
