@@ -118,7 +118,12 @@ def _ie_apart(slots: list[Slot], at: int) -> list[Slot]:
 
 
 def _ie_together(slots: list[Slot], at: int) -> list[Slot]:
-    """The units i and es of flies written as babies has them: ie and s."""
+    """The units i and es of flies written as babies has them: ie and s.
+
+    Where the i belongs to a suffix (activ + ity + es), es stays whole: no letter may be lost.
+    """
+    if not any(s.span == (at - 1, at) for s in slots):
+        return slots
     out = []
     for slot in slots:
         if slot.span == (at - 1, at):
