@@ -19,6 +19,7 @@ from larkslate.sequence.model import Sequence
 from larkslate.sequence.reach import Reach
 from larkslate.words.model import MorphemeKind, Need, Reading, Status, Word
 from larkslate.words.needs import choice_sets
+from larkslate.words.possessives import irregular_plural
 from larkslate.words.sounds import bare, is_vowel
 
 SUPPLIED = ("contraction", "owner", "choice")  # points whose words come from tables of their own
@@ -334,13 +335,17 @@ class Stock:
         )
 
     def _supplied(self, name: str, point: str) -> Item:
-        word = self.reach.word(name)
-        at = self.since(name)
+        """A word of a table. A regular owner is as far in reach as its noun, which need not be worked out."""
+        owner = name.removesuffix("s").removesuffix("'") if "'s" in name else name.removesuffix("'")
+        regular = self.rule(point).only == "owner" and irregular_plural(owner) is None
+        looked_up = owner if regular else name
+        word = self.reach.word(looked_up)
+        at = self.since(looked_up)
         own = max(at, self.sequence.index(point)) if at is not None else None
         return Item(
             word=name, since=own, whole=None, zipf=word.zipf, flags=frozenset(),
             status=word.status if word.readings else Status.UNKNOWN, known=True, listed=True,
-            family=name.split("'", maxsplit=1)[0].lower(), traits=traits(word), points=frozenset({point}),
+            family=name.split("'")[0].lower(), traits=traits(word), points=frozenset({point}),
         )  # fmt: skip
 
     def _from_list(
