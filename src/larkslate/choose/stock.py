@@ -345,7 +345,7 @@ class Stock:
         return Item(
             word=name, since=own, whole=None, zipf=word.zipf, flags=frozenset(),
             status=word.status if word.readings else Status.UNKNOWN, known=True, listed=True,
-            family=name.split("'")[0].lower(), traits=traits(word), points=frozenset({point}),
+            family=name.split("'", maxsplit=1)[0].lower(), traits=traits(word), points=frozenset({point}),
         )  # fmt: skip
 
     def _from_list(
