@@ -16,7 +16,10 @@ from larkslate.words.model import Need, Span, Status, Word
 from larkslate.words.needs import beyond_bases
 
 KNOWN_WHOLE_POINT = "K2.hfw"
-WORD_PATTERN = re.compile(r"(?:[’'‘](?=(?:tis|twas|em|til|cause)\b))?[^\W\d_]+(?:[’'‘`´ʼ][^\W\d_]+)*[’'‘`´ʼ]?|\d+", re.UNICODE)
+WORD_PATTERN = re.compile(
+    r"(?:[’'‘](?=(?:tis|twas|em|til|cause)\b))?[^\W\d_]+(?:[’'‘`´ʼ][^\W\d_]+)*[’'‘`´ʼ]?|\d+",
+    re.UNICODE,
+)
 MODAL_HAVE = re.compile(r"\b(could|should|would|might|must)\s+have\b", re.IGNORECASE)
 APOSTROPHES = str.maketrans(dict.fromkeys("’‘`´ʼ", "'"))
 
