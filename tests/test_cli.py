@@ -363,16 +363,16 @@ def test_pen_takes_ruling_size_slant_and_makes_sheets(capsys: Capture, tmp_path:
     )
     assert three.count("<line ") == 3
     assert 'height="21mm"' in plain  # one and a half times 10 mm, and 3 mm on both sides
-    code, _ = run(capsys, "pen", "lake", "--size", "huge")
-    assert code == 2
+    assert cli.main(("pen", "lake", "--size", "huge")) == 2
+    assert capsys.readouterr().err.startswith("There is no size “huge”: choose grade 1")
     path = tmp_path / "names.pdf"
     code, out = run(
         capsys, "pen", "Ada, Ben", "--sheet", "name", "--paper", "a4", "--out", str(path)
     )
     assert (code, out) == (0, f"{path}\n")
     assert len(pypdfium2.PdfDocument(path)) == 2
-    code, _ = run(capsys, "pen", "a", "--sheet", "letter", "--to", "svg")
-    assert code == 2
+    assert cli.main(("pen", "a", "--sheet", "letter", "--to", "svg")) == 2
+    assert capsys.readouterr().err.startswith("A sheet is a PDF")
 
 
 @pytest.mark.parametrize(
